@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 
-class InputProblem(Exception):  # noqa: N818 - it names the fault, not the program's error
+class InputProblem(Exception):
     """Bad input: file, line, column, field, what was found, what would be right.
 
     Any part that does not apply stays ``None`` and is left out of the message.
