@@ -1,0 +1,217 @@
+"""Conditions: one tree, read by the engine, the judge, the prover and the plain-English printer.
+
+A condition is a test of one fact, or a combination of conditions by all / any / not. Every
+condition has two truths: whether it certainly holds, and whether it possibly holds, given what is
+known. "Cannot tell" is the case in which it holds possibly but not certainly.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from enum import Enum
+from typing import Literal
+
+from advisor.reasoning.values import Members, Number, Value, Word, comparable
+
+Operator = Literal["is", "one_of", "includes", "at_least", "at_most", "above", "below"]
+COMPARISONS: tuple[Operator, ...] = ("at_least", "at_most", "above", "below")
+Facts = Mapping[str, Value]
+
+
+class Truth(Enum):
+    """Three-valued truth of a condition."""
+
+    TRUE = "true"
+    FALSE = "false"
+    UNKNOWN = "cannot tell"
+
+
+@dataclass(frozen=True, slots=True)
+class Holds:
+    """Both truths of a condition: ``certain`` implies ``possible``."""
+
+    certain: bool
+    possible: bool
+
+    @property
+    def truth(self) -> Truth:
+        """The three-valued reading."""
+        if self.certain:
+            return Truth.TRUE
+        return Truth.UNKNOWN if self.possible else Truth.FALSE
+
+    def negated(self) -> Holds:
+        """Both truths of the opposite."""
+        return Holds(certain=not self.possible, possible=not self.certain)
+
+
+ALWAYS_HOLDS = Holds(certain=True, possible=True)
+NEVER_HOLDS = Holds(certain=False, possible=False)
+CANNOT_TELL = Holds(certain=False, possible=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Test:
+    """One fact held against words or a limit.
+
+    Attributes:
+        fact: name of the fact.
+        op: the comparison.
+        words: for ``is`` (one), ``one_of`` and ``includes``.
+        limit: for comparisons, in the fact's canonical unit.
+        source: source keys of the limit where it comes from a table.
+        written: the limit as written in the rule, for people.
+    """
+
+    fact: str
+    op: Operator
+    words: frozenset[str] = frozenset()
+    limit: float = 0.0
+    source: tuple[str, ...] = ()
+    written: str = ""
+
+    __test__ = False  # not a test class, whatever its name suggests to a collector
+
+    def holds(self, value: Value) -> Holds:
+        """Both truths of this test on a value."""
+        if isinstance(value, Word):
+            if value.word is None:
+                return CANNOT_TELL
+            return ALWAYS_HOLDS if value.word in self.words else NEVER_HOLDS
+        if isinstance(value, Members):
+            return Holds(
+                certain=not value.certain.isdisjoint(self.words),
+                possible=not value.possible.isdisjoint(self.words),
+            )
+        return _compare(self.op, value, comparable(self.limit))
+
+
+def _compare(op: Operator, value: Number, limit: float) -> Holds:
+    low, high = comparable(value.low), comparable(value.high)
+    if op == "at_least":
+        return Holds(low >= limit, high >= limit)
+    if op == "above":
+        return Holds(low > limit, high > limit)
+    if op == "at_most":
+        return Holds(high <= limit, low <= limit)
+    return Holds(high < limit, low < limit)
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """Whether a fact is known at all; always certain one way or the other."""
+
+    fact: str
+    known: bool
+
+    def holds(self, value: Value) -> Holds:
+        """Both truths of this test on a value."""
+        return ALWAYS_HOLDS if value.known == self.known else NEVER_HOLDS
+
+
+@dataclass(frozen=True, slots=True)
+class All:
+    """Holds when every part holds; empty is always true."""
+
+    parts: tuple[Condition, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Any:
+    """Holds when one part holds."""
+
+    parts: tuple[Condition, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Not:
+    """Holds when the part does not."""
+
+    part: Condition
+
+
+Leaf = Test | Known
+Condition = Test | Known | All | Any | Not
+ALWAYS = All(())
+
+
+def evaluate(condition: Condition, facts: Facts) -> Holds:
+    """Both truths of a condition over the facts.
+
+    Raises:
+        KeyError: if a fact is not there; open facts are there with an open value.
+    """
+    if isinstance(condition, Test | Known):
+        return condition.holds(facts[condition.fact])
+    if isinstance(condition, Not):
+        return evaluate(condition.part, facts).negated()
+    parts = [evaluate(part, facts) for part in condition.parts]
+    combine = all if isinstance(condition, All) else any
+    return Holds(
+        certain=combine(part.certain for part in parts),
+        possible=combine(part.possible for part in parts),
+    )
+
+
+def leaves(condition: Condition) -> Iterator[Leaf]:
+    """Every test in a condition, in reading order."""
+    if isinstance(condition, Test | Known):
+        yield condition
+    elif isinstance(condition, Not):
+        yield from leaves(condition.part)
+    else:
+        for part in condition.parts:
+            yield from leaves(part)
+
+
+def facts_read(condition: Condition) -> frozenset[str]:
+    """Names of the facts that a condition reads."""
+    return frozenset(leaf.fact for leaf in leaves(condition))
+
+
+@dataclass(frozen=True, slots=True)
+class Signed:
+    """A test, or its opposite."""
+
+    leaf: Leaf
+    negated: bool
+
+    def holds(self, value: Value) -> Holds:
+        """Both truths of this literal on a value."""
+        held = self.leaf.holds(value)
+        return held.negated() if self.negated else held
+
+
+class TooManyCombinations(ValueError):
+    """A condition that would unfold into more alternatives than is sensible."""
+
+
+def alternatives(condition: Condition, limit: int = 64) -> tuple[tuple[Signed, ...], ...]:
+    """Unfold a condition into alternatives, each a list of literals that must all hold.
+
+    Raises:
+        TooManyCombinations: beyond ``limit`` alternatives.
+    """
+    unfolded = _unfold(condition, negated=False, limit=limit)
+    return tuple(tuple(dict.fromkeys(literals)) for literals in unfolded)
+
+
+def _unfold(condition: Condition, *, negated: bool, limit: int) -> list[tuple[Signed, ...]]:
+    if isinstance(condition, Test | Known):
+        return [(Signed(condition, negated),)]
+    if isinstance(condition, Not):
+        return _unfold(condition.part, negated=not negated, limit=limit)
+    branches = [_unfold(part, negated=negated, limit=limit) for part in condition.parts]
+    conjunction = isinstance(condition, All) != negated
+    if not conjunction:
+        joined = [literals for branch in branches for literals in branch]
+    else:
+        joined = [()]
+        for branch in branches:
+            joined = [left + right for left in joined for right in branch]
+            if len(joined) > limit:
+                break
+    if len(joined) > limit:
+        raise TooManyCombinations(f"unfolds into more than {limit} alternatives")
+    return joined
