@@ -81,12 +81,17 @@ def _combine_numbers(kind: FactKind, claims: list[Claim]) -> Value:
 
 
 def _strictest(kind: FactKind, claims: list[Claim]) -> Value:
-    rank = {word: index for index, word in enumerate(kind.choices)}
-    words = [kind.otherwise] if kind.otherwise else []
-    words += [counts_as(kind, claim) for claim in claims]
-    if not words:
+    floor = [kind.otherwise] if kind.otherwise else []
+    certain = floor + [str(claim.value) for claim in claims if claim.certain]
+    possible = floor + [counts_as(kind, claim) for claim in claims]
+    if not possible or (not certain and kind.unsure is None):
         return kind.open
-    return Word(frozenset((max(words, key=rank.__getitem__),)), known=True)
+    rank = kind.choices.index
+    worst = rank(max(possible, key=rank))
+    if kind.unsure is not None:
+        return Word(frozenset((kind.choices[worst],)), known=True)
+    surely = rank(max(certain, key=rank))
+    return Word(frozenset(kind.choices[surely : worst + 1]), known=surely == worst)
 
 
 def counts_as(kind: FactKind, claim: Claim) -> str:

@@ -41,7 +41,8 @@ class FactKind:
         dimension: of a number; its unit is the canonical one of that dimension.
         unit: the canonical unit, empty for words.
         combine: how claims of rules combine; None where no rule makes this fact.
-        unsure: for ``strictest``: what a stricter claim counts as while it is not certain.
+        unsure: for ``strictest``: what a stricter claim counts as while it is not certain. Without
+            it, claims that are not certain leave the decision open between the two.
         otherwise: the value where no rule claims anything; None leaves the fact open.
         labels: plain wording of the choices.
         late: made after the rules of its stage, so that only later stages may read it.
