@@ -8,13 +8,12 @@ else the file. A cell that is not written is a gap: not known.
 
 from __future__ import annotations
 
-import hashlib
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from advisor.case.yaml_text import read_yaml
+from advisor.case.yaml_text import Document, read_yaml
 from advisor.reasoning.cursor import Cursor, nearest
 
 Value = str | float | tuple[str, ...]
@@ -32,8 +31,6 @@ UNITS = frozenset(
         *("min", "year", "1", "%", "lx", "W/m2", "kA/m", "A/mm", "mT", "dB", "ug/m3"),
     )
 )
-
-NOT_TABLES = frozenset({"sources.yaml", "questions.yaml", "glossary.yaml", "facts.yaml"})
 
 _NUMBER = re.compile(r"[+-]?\d+(\.\d+)?([eE][+-]?\d+)?")
 _SOURCE_ID = re.compile(r"[A-Z0-9]+([.\-][A-Z0-9]+)*")
@@ -109,11 +106,10 @@ class Table:
 
 @dataclass(frozen=True)
 class Knowledge:
-    """All tables and sources; `digest_parts` is (file name, sha256) for every file read."""
+    """All tables and sources."""
 
     tables: Mapping[str, Table]
     sources: Mapping[str, Source]
-    digest_parts: tuple[tuple[str, str], ...]
 
     def cell(self, table: str, row: str, column: str) -> Cell | None:
         """Look up one cell; see Table.cell."""
@@ -123,10 +119,7 @@ class Knowledge:
 def load_knowledge(folder: Path) -> Knowledge:
     """Read `sources.yaml` and every table of a folder. Raises InputProblem."""
     sources = load_sources(folder / "sources.yaml")
-    tables = load_tables(folder, sources)
-    files = [folder / "sources.yaml", *_table_files(folder)]
-    parts = tuple((path.name, hashlib.sha256(path.read_bytes()).hexdigest()) for path in files)
-    return Knowledge(tables, sources, parts)
+    return Knowledge(load_tables(folder, sources), sources)
 
 
 def load_sources(path: Path) -> dict[str, Source]:
@@ -136,17 +129,18 @@ def load_sources(path: Path) -> dict[str, Source]:
 
 
 def load_tables(folder: Path, sources: Mapping[str, Source]) -> dict[str, Table]:
-    """Read every table of a folder. Raises InputProblem."""
-    tables = (load_table(path, sources) for path in _table_files(folder))
-    return {table.name: table for table in tables}
+    """Read every table of a folder; other files are not looked at. Raises InputProblem."""
+    documents = (read_yaml(path) for path in sorted(folder.glob("*.yaml")))
+    found = (parse_table(document, sources) for document in documents if _is_table(document))
+    return {table.name: table for table in found}
 
 
-def load_table(path: Path, sources: Mapping[str, Source]) -> Table:
+def parse_table(document: Document, sources: Mapping[str, Source]) -> Table:
     """Read one table, whose name must be that of its file. Raises InputProblem."""
-    top = Cursor.top(read_yaml(path)).mapping(
+    top = Cursor.top(document).mapping(
         required=("table", "title", "key", "columns", "rows"), optional=("source", "mark")
     )
-    name = top["table"].choice((path.stem,), "table name")
+    name = top["table"].choice((Path(document.path).stem,), "table name")
     specs = top["columns"].entries()
     columns = {id_: _column(id_, spec) for id_, spec in specs.items()}
     rows: dict[str, Mapping[str, Cell]] = {}
@@ -160,8 +154,9 @@ def load_table(path: Path, sources: Mapping[str, Source]) -> Table:
     return Table(name, top["title"].text(), top["key"].text(), columns, rows)
 
 
-def _table_files(folder: Path) -> list[Path]:
-    return sorted(path for path in folder.glob("*.yaml") if path.name not in NOT_TABLES)
+def _is_table(document: Document) -> bool:
+    """By any of its marks, so that one slip in a heading does not make a table vanish."""
+    return not {"table", "columns", "rows"}.isdisjoint(document.data)
 
 
 def _source(id_: str, entry: Cursor) -> Source:
