@@ -5,6 +5,8 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 
+_SHOWN = 50
+
 
 class InputProblem(Exception):
     """Bad input: file, line, column, field, what was found, what would be right.
@@ -57,7 +59,10 @@ class InputProblems(InputProblem):
     @property
     def message(self) -> str:
         """One line for each problem, in the order of the file."""
-        return "\n".join(each.message for each in self.problems)
+        lines = [each.message for each in self.problems[:_SHOWN]]
+        if len(self.problems) > _SHOWN:
+            lines.append(f"and {len(self.problems) - _SHOWN} more problems")
+        return "\n".join(lines)
 
 
 def nearest(word: str, legal: Iterable[str]) -> str:
