@@ -156,7 +156,7 @@ class _Span:
 
 
 def _edit(text: str, key: str, value: Plain | None) -> str:
-    root = yaml.compose(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    root: Any = yaml.compose(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
     answers = _child(root, "answers")
     if answers is None:
         return text if value is None else _append_answers(text, root, key, value)
