@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from advisor.case.quantities import DIMENSIONS
+from advisor.case.units import DIMENSIONS
 from advisor.case.yaml_text import read_yaml
 from advisor.reasoning.cursor import Cursor
 from advisor.reasoning.tables import Column, Knowledge

@@ -257,9 +257,7 @@ def _parse_condition(
     (word, inner), *_ = entries.items()
     if word == "not":
         return Not(_parse_condition(inner, context, stage, negated=not negated))
-    parts = tuple(
-        _parse_condition(item, context, stage, negated=negated) for item in _some(inner)
-    )
+    parts = tuple(_parse_condition(item, context, stage, negated=negated) for item in _some(inner))
     return All(parts) if word == "all" else Any(parts)
 
 
@@ -407,9 +405,7 @@ def _parse_assume(cursor: Cursor, context: RuleContext, stage: int) -> Effect:
     entries = cursor.mapping(("fact", "value", "settled_by"))
     question = entries["settled_by"].choice(context.questions, "question")
     claimed = _claim("assume", entries["fact"].text(), entries["value"], context, stage)
-    return Effect(
-        "assume", claimed.target, claimed.word, claimed.number, question=question
-    )
+    return Effect("assume", claimed.target, claimed.word, claimed.number, question=question)
 
 
 def _claim(

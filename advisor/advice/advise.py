@@ -1,0 +1,155 @@
+"""From a case to its advice: think, check, and read the advice off the facts."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from advisor import __version__
+from advisor.advice.doubt import next_questions
+from advisor.advice.margins import margins
+from advisor.advice.model import Advice, Program, RulebookRef, TraceEntry, Verdict
+from advisor.advice.phrases import value_json
+from advisor.advice.procedure import approvals, assumptions, cautions, inspections, steps
+from advisor.advice.rulebook import Rulebook
+from advisor.advice.sizes import heat, inserts, stitching
+from advisor.advice.standings import method_standings, recommended
+from advisor.advice.thinking import Fact, Thinking, think
+from advisor.case.model import UNKNOWN, Case, Hole, PathPoint, Unknown
+from advisor.case.quantities import Measure, to_json
+from advisor.reasoning.claims import counts_as
+
+
+class NoAdvice(Exception):
+    """The rules let work go ahead without saying how: a fault of the rules, so no advice."""
+
+
+def advise(case: Case, rulebook: Rulebook) -> Advice:
+    """Work out the advice for a case.
+
+    Raises:
+        ReasonersDisagree, EngineFault, RulesDisagree, NoAdvice: no advice may be given.
+    """
+    return read_off(think(case, rulebook))
+
+
+def read_off(thinking: Thinking) -> Advice:
+    """The advice as it stands in the facts of a case thought through.
+
+    Raises:
+        NoAdvice: the verdict goes ahead without a method.
+    """
+    _check(thinking)
+    rulebook = thinking.rulebook
+    return Advice(
+        case=thinking.case.reference,
+        title=thinking.case.title,
+        program=Program(
+            name="crackwright",
+            version=__version__,
+            reasoners={"ran": thinking.reasoners.names, "agreed": _agreed(thinking)},
+        ),
+        rulebook=RulebookRef(version=rulebook.version, digest=rulebook.digest),
+        verdict=_verdict(thinking),
+        methods=method_standings(thinking),
+        stitching=stitching(thinking),
+        inserts=inserts(thinking),
+        heat=heat(thinking),
+        steps=steps(thinking),
+        inspections=inspections(thinking),
+        cautions=cautions(thinking),
+        assumptions=assumptions(thinking),
+        next_questions=next_questions(thinking),
+        margins=margins(thinking),
+        trace=trace(thinking),
+    )
+
+
+def _check(thinking: Thinking) -> None:
+    goes_ahead = thinking.word("go_ahead") == "yes"
+    if goes_ahead and recommended(thinking) in (None, "replace_part"):
+        raise NoAdvice(f"verdict {thinking.word('verdict')} without a method of repair")
+
+
+def _agreed(thinking: Thinking) -> bool | None:
+    """Whether the reasoners agreed; None where only one could run."""
+    return True if thinking.reasoners.engine else None
+
+
+def _verdict(thinking: Thinking) -> Verdict:
+    value = thinking.word("verdict")
+    assert value is not None
+    kind = thinking.rulebook.vocabulary["verdict"]
+    because = [
+        claim.rule.id for claim in thinking.claims["verdict"] if counts_as(kind, claim) == value
+    ]
+    if not because:
+        chosen = recommended(thinking)
+        because = [
+            claim.rule.id
+            for claim in thinking.claims["methods_allowed"]
+            if claim.certain and claim.value == chosen
+        ]
+    return Verdict(
+        value=value,  # type: ignore[arg-type]
+        because=tuple(dict.fromkeys(because)),
+        approval=approvals(thinking),
+    )
+
+
+# --- trace --------------------------------------------------------------------------------------
+
+
+def trace(thinking: Thinking) -> dict[str, TraceEntry]:
+    """Every fact that is known, and where it came from."""
+    found = {
+        fact.name: _entry(thinking, fact)
+        for fact in thinking.facts.values()
+        if fact.origin != "nothing"
+    }
+    for name, answer in thinking.case.answers.items():
+        if name not in found and answer.value is not UNKNOWN:
+            found[name] = TraceEntry(value=_plain(answer.value), origin="answer")
+    return found
+
+
+def _entry(thinking: Thinking, fact: Fact) -> TraceEntry:
+    value = value_json(thinking.rulebook.vocabulary[fact.name], fact.value)
+    if fact.origin == "answer":
+        return TraceEntry(value=value, origin="answer")
+    if fact.origin == "table":
+        return TraceEntry(
+            value=value,
+            origin="table",
+            table=" ".join(fact.by),
+            inputs=fact.inputs,
+            sources=fact.sources,
+            working=fact.working or None,
+        )
+    if fact.origin == "formula":
+        return TraceEntry(
+            value=value,
+            origin="formula",
+            formula=fact.by[0],
+            working=fact.working or None,
+            inputs=fact.inputs,
+            sources=fact.sources,
+        )
+    return TraceEntry(
+        value=value, origin="rule", rule=fact.by, inputs=fact.inputs, sources=fact.sources
+    )
+
+
+def _plain(answer: Any) -> Any:
+    """A list or mapping answer as plain data."""
+    if isinstance(answer, Measure):
+        return to_json(answer)
+    if isinstance(answer, Hole | PathPoint):
+        fields = {name: getattr(answer, name) for name in type(answer).model_fields}
+        return {name: _plain(value) for name, value in fields.items() if value is not None}
+    if isinstance(answer, Unknown):
+        return "unknown"
+    if isinstance(answer, tuple):
+        return [_plain(one) for one in answer]
+    if hasattr(answer, "items"):
+        return {key: _plain(value) for key, value in answer.items()}
+    return answer

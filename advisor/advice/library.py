@@ -1,0 +1,156 @@
+"""The steps and inspections that rules may require: written once, in order, with their sources."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from advisor.case.yaml_text import read_yaml
+from advisor.reasoning.cursor import Cursor, nearest
+from advisor.reasoning.rules import MARKS
+
+PLACEHOLDER = re.compile(r"\{([a-z_]+)\}")
+"""A fact's value inside the text of a step or an inspection."""
+
+WHEN = ("before", "during", "after")
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step of a procedure.
+
+    Attributes:
+        id: its name in the rules.
+        order: its place among all steps; smaller comes first.
+        do: what to do; ``{fact}`` stands for a fact's value.
+        hold_point: work stops here until a named person consents.
+        sequence_word: the word that a plan file uses for this step, if it has one.
+        cautions: what to beware of.
+    """
+
+    id: str
+    order: int
+    do: str
+    hold_point: bool
+    sequence_word: str
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Inspection:
+    """One inspection: when, by what method, of what, and what is acceptable."""
+
+    id: str
+    order: int
+    when: str
+    method: str
+    what: str
+    acceptance: str
+    hold_point: bool
+    who: str
+    sources: tuple[str, ...]
+    mark: str
+
+
+SEQUENCE_WORDS = (
+    "prove_ends",
+    "drill_pins",
+    "keys",
+    "heat",
+    "insert",
+    "dress",
+    "inspect",
+    "pressure_test",
+)
+
+
+def load_steps(path: Path) -> dict[str, Step]:
+    """Read ``knowledge/steps.yaml``.
+
+    Raises:
+        KnowledgeProblem: with file, line and what would be right.
+    """
+    top = Cursor.top(read_yaml(path)).mapping(("steps",), ("about", "source", "mark"))
+    steps = [_step(cursor) for cursor in top["steps"].items()]
+    _check_order(top["steps"], steps)
+    return {step.id: step for step in sorted(steps, key=lambda step: step.order)}
+
+
+def load_inspections(path: Path, sources: Collection[str]) -> dict[str, Inspection]:
+    """Read ``knowledge/inspections.yaml``.
+
+    Raises:
+        KnowledgeProblem: with file, line and what would be right.
+    """
+    top = Cursor.top(read_yaml(path)).mapping(("inspections",), ("about",))
+    found = [_inspection(cursor, sources) for cursor in top["inspections"].items()]
+    _check_order(top["inspections"], found)
+    return {one.id: one for one in sorted(found, key=lambda one: one.order)}
+
+
+def _step(cursor: Cursor) -> Step:
+    entries = cursor.mapping(("id", "order", "do", "hold_point"), ("sequence_word", "cautions"))
+    word = ""
+    if "sequence_word" in entries:
+        word = entries["sequence_word"].choice(SEQUENCE_WORDS, "sequence word")
+    return Step(
+        id=entries["id"].text(),
+        order=entries["order"].whole_number(1, 9999),
+        do=entries["do"].text(),
+        hold_point=entries["hold_point"].yes_no(),
+        sequence_word=word,
+        cautions=tuple(c.text() for c in entries["cautions"].items())
+        if "cautions" in entries
+        else (),
+    )
+
+
+def _inspection(cursor: Cursor, sources: Collection[str]) -> Inspection:
+    entries = cursor.mapping(
+        ("id", "order", "when", "method", "what", "acceptance", "hold_point", "source", "mark"),
+        ("who",),
+    )
+    return Inspection(
+        id=entries["id"].text(),
+        order=entries["order"].whole_number(1, 9999),
+        when=entries["when"].choice(WHEN, "time"),
+        method=entries["method"].text(),
+        what=entries["what"].text(),
+        acceptance=entries["acceptance"].text(),
+        hold_point=entries["hold_point"].yes_no(),
+        who=entries["who"].text() if "who" in entries else "",
+        sources=tuple(c.choice(sources, "source") for c in entries["source"].items()),
+        mark=entries["mark"].choice(MARKS, "mark"),
+    )
+
+
+def _check_order(cursor: Cursor, found: Sequence[Step | Inspection]) -> None:
+    seen: dict[int, str] = {}
+    names: set[str] = set()
+    for one, where in zip(found, cursor.items(), strict=True):
+        if one.id in names:
+            where.fail(f"id {one.id} again", "a new id")
+        if one.order in seen:
+            where.fail(f"order {one.order}, which {seen[one.order]} has", "a place of its own")
+        seen[one.order] = one.id
+        names.add(one.id)
+
+
+def check_placeholders(path: Path, texts: Mapping[str, str], facts: Collection[str]) -> None:
+    """Refuse texts that show a fact that nobody declares.
+
+    Args:
+        path: the file that holds the texts, for the message.
+        texts: text by id.
+        facts: names of all facts.
+
+    Raises:
+        KnowledgeProblem: naming the id and the nearest fact.
+    """
+    top = Cursor.top(read_yaml(path))
+    for id_, text in texts.items():
+        for name in PLACEHOLDER.findall(text):
+            if name not in facts:
+                top.fail(f"{{{name}}} in {id_}", nearest(name, facts))

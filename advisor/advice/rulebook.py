@@ -1,0 +1,229 @@
+"""The rule book: questions, tables, facts, rules, steps and inspections, read and checked once."""
+
+from __future__ import annotations
+
+import functools
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import advisor
+from advisor.advice.library import (
+    Inspection,
+    Step,
+    check_placeholders,
+    load_inspections,
+    load_steps,
+)
+from advisor.case.questions import Question, Questionnaire, load_questionnaire
+from advisor.case.units import DIMENSIONS
+from advisor.case.yaml_text import read_yaml
+from advisor.reasoning.cursor import Cursor
+from advisor.reasoning.facts_file import Declarations, load_declarations
+from advisor.reasoning.rules import Rule, RuleContext, load_rules
+from advisor.reasoning.tables import Knowledge, load_knowledge
+from advisor.reasoning.vocabulary import FactKind, Vocabulary
+
+STAGES = (
+    "material",
+    "triage",
+    "demands",
+    "method",
+    "verdict",
+    "sizing",
+    "procedure",
+    "inspection",
+    "caution",
+)
+"""The stages of reasoning in order."""
+
+METHODS = (
+    "cold_stitch",
+    "cold_stitch_with_keys",
+    "braze_weld",
+    "arc_weld_cool_nickel",
+    "arc_weld_full_preheat",
+    "oxyfuel_fusion_weld",
+    "tig_weld",
+    "arc_weld_steel",
+    "patch_plate",
+    "threaded_plug",
+    "resin_repair",
+    "impregnation",
+    "replace_part",
+)
+"""Every method that the rule base knows."""
+
+
+@dataclass(frozen=True)
+class Rulebook:
+    """Everything that an advice depends on besides the case."""
+
+    version: str
+    digest: str
+    questionnaire: Questionnaire
+    knowledge: Knowledge
+    vocabulary: Vocabulary
+    declarations: Declarations
+    rules: tuple[Rule, ...]
+    steps: Mapping[str, Step]
+    inspections: Mapping[str, Inspection]
+    folder: Path
+
+    @functools.cached_property
+    def rule_by_id(self) -> Mapping[str, Rule]:
+        """Rules by id."""
+        return {rule.id: rule for rule in self.rules}
+
+    def of_stage(self, stage: str) -> tuple[Rule, ...]:
+        """The rules of one stage, in file order."""
+        index = self.vocabulary.stage_index(stage)
+        return tuple(rule for rule in self.rules if rule.stage == index)
+
+
+def data_folder() -> Path:
+    """Folder that holds rules, knowledge and scenarios, in an installed copy or a checkout."""
+    package = Path(advisor.__file__).parent
+    installed = package / "_data"
+    return installed if installed.is_dir() else package.parent
+
+
+@functools.lru_cache(maxsize=4)
+def load_rulebook(folder: Path | None = None) -> Rulebook:
+    """Read the rule book.
+
+    Args:
+        folder: holds ``rules/`` and ``knowledge/``; the built-in one if None.
+
+    Raises:
+        KnowledgeProblem: a file that cannot be used, with file, line and what would be right.
+    """
+    base = folder or data_folder()
+    knowledge_folder, rules_folder = base / "knowledge", base / "rules"
+    knowledge = load_knowledge(knowledge_folder)
+    questionnaire = load_questionnaire(knowledge_folder / "questions")
+    steps = load_steps(knowledge_folder / "steps.yaml")
+    inspections = load_inspections(knowledge_folder / "inspections.yaml", knowledge.sources)
+    lists = {
+        "methods": METHODS,
+        "methods_or_none": (*METHODS, "none"),
+        "steps": tuple(steps),
+        "inspections": tuple(inspections),
+        "approvals": tuple(knowledge.tables["approvals"].rows),
+        "fillers": (*knowledge.tables["fillers"].rows, "none"),
+    }
+    answers = answer_kinds(questionnaire, knowledge)
+    fact_files = sorted((knowledge_folder / "facts").glob("*.yaml"))
+    declarations = load_declarations(fact_files, STAGES, knowledge, lists)
+    vocabulary = Vocabulary(STAGES, (*answers, *declarations.kinds))
+    _check_texts(knowledge_folder, steps, inspections, vocabulary)
+    context = rule_context(vocabulary, knowledge, lists, questionnaire)
+    rule_files = sorted(rules_folder.glob("[0-9]*.yaml"))
+    return Rulebook(
+        version=_version(rules_folder / "rulebook.yaml"),
+        digest=digest(base),
+        questionnaire=questionnaire,
+        knowledge=knowledge,
+        vocabulary=vocabulary,
+        declarations=declarations,
+        rules=load_rules(rule_files, context),
+        steps=steps,
+        inspections=inspections,
+        folder=base,
+    )
+
+
+def _version(path: Path) -> str:
+    return Cursor.top(read_yaml(path)).mapping(("version", "date"))["version"].text()
+
+
+def digest(base: Path) -> str:
+    """sha256 over the rules and the knowledge, names and contents in order of names."""
+    total = hashlib.sha256()
+    for folder in ("knowledge", "rules"):
+        for path in sorted((base / folder).rglob("*.yaml")):
+            content = path.read_bytes().replace(b"\r\n", b"\n")
+            total.update(path.relative_to(base).as_posix().encode() + b"\0")
+            total.update(hashlib.sha256(content).digest())
+    return total.hexdigest()
+
+
+def _check_texts(
+    folder: Path,
+    steps: Mapping[str, Step],
+    inspections: Mapping[str, Inspection],
+    vocabulary: Vocabulary,
+) -> None:
+    facts = vocabulary.kinds
+    check_placeholders(folder / "steps.yaml", {s.id: s.do for s in steps.values()}, facts)
+    texts = {one.id: f"{one.what} {one.acceptance}" for one in inspections.values()}
+    check_placeholders(folder / "inspections.yaml", texts, facts)
+
+
+# --- answers as facts ---------------------------------------------------------------------------
+
+
+def answer_kinds(questionnaire: Questionnaire, knowledge: Knowledge) -> tuple[FactKind, ...]:
+    """Declarations of the answers that rules may read."""
+    grades = tuple(knowledge.tables["grades"].rows)
+    kinds = (_answer_kind(question, grades) for question in questionnaire.questions)
+    return tuple(kind for kind in kinds if kind is not None)
+
+
+def _answer_kind(question: Question, grades: tuple[str, ...]) -> FactKind | None:
+    says = question.id.replace("_", " ")
+    labels = {choice.id: choice.label for choice in question.choices}
+    if question.type in ("choice", "several"):
+        return FactKind(
+            question.id,
+            "word" if question.type == "choice" else "members",
+            says=says,
+            choices=tuple(labels),
+            labels=labels,
+        )
+    if question.type == "yes_no":
+        return FactKind(question.id, "word", says=says, choices=("no", "yes"))
+    if question.type == "grade":
+        return FactKind(question.id, "word", says=says, choices=grades)
+    if question.type in ("measure", "number"):
+        dimension = question.dimension or "number"
+        unit = DIMENSIONS[dimension].unit
+        return FactKind(question.id, "number", says=says, dimension=dimension, unit=unit)
+    return None
+
+
+def rule_context(
+    vocabulary: Vocabulary,
+    knowledge: Knowledge,
+    lists: Mapping[str, tuple[str, ...]],
+    questionnaire: Questionnaire,
+) -> RuleContext:
+    """What the rules of this project may refer to."""
+
+    def look_up(table: str, row: str, column: str) -> tuple[float, tuple[str, ...]] | str:
+        if table not in knowledge.tables:
+            return f"table {table!r}, which does not exist"
+        cell = knowledge.cell(table, row, column)
+        if cell is None:
+            return f"cell {column} of {row} in {table}, which is empty"
+        if not isinstance(cell.value, int | float):
+            return f"cell {column} of {row} in {table}, which is not one number"
+        return float(cell.value), cell.source
+
+    methods = lists["methods"]
+    return RuleContext(
+        vocabulary=vocabulary,
+        targets={
+            "rule_out": methods,
+            "allow": methods,
+            "favour": methods,
+            "disfavour": methods,
+            "require_step": lists["steps"],
+            "require_inspection": lists["inspections"],
+            "require_approval": lists["approvals"],
+        },
+        source_ids=frozenset(knowledge.sources),
+        questions=frozenset(questionnaire.by_id),
+        look_up=look_up,
+    )
