@@ -90,7 +90,7 @@ def _verdict(thinking: Thinking) -> Verdict:
             if claim.certain and claim.value == chosen
         ]
     return Verdict(
-        value=value,  # type: ignore[arg-type]
+        value=value,
         because=tuple(dict.fromkeys(because)),
         approval=approvals(thinking),
     )

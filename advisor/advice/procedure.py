@@ -71,7 +71,7 @@ def inspections(thinking: Thinking) -> tuple[AdvisedInspection, ...]:
         found.append(
             AdvisedInspection(
                 id=one.id,
-                when=one.when,  # type: ignore[arg-type]
+                when=one.when,
                 method=one.method,
                 what=fill(one.what, thinking),
                 acceptance=fill(one.acceptance, thinking),

@@ -1,0 +1,259 @@
+"""Why: the reasoning behind one item, read back from the trace down to answers and sources.
+
+Nothing here reasons. Every line is a fact, a rule, a formula or a source that the pipeline left
+behind; where a rule did not fire, the tests that stood in its way are shown with their values.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from advisor.advice.phrases import Units, effect_says, fact_text
+from advisor.advice.registry import FORMULAS
+from advisor.advice.rulebook import METHODS, STAGES
+from advisor.advice.standings import METHOD_EFFECTS, method_standings
+from advisor.advice.thinking import Fact, Thinking
+from advisor.case.model import UNKNOWN
+from advisor.reasoning.conditions import Truth
+from advisor.reasoning.cursor import nearest
+from advisor.reasoning.judge import Finding, Premise
+from advisor.reasoning.rules import Mark, Rule, SourceRef
+from advisor.reasoning.wording import fact_says, leaf_says
+
+NodeKind = Literal["item", "rule", "fact", "source", "caution", "note"]
+MARK_SAYS: dict[Mark, str] = {
+    "read": "read in the source",
+    "read2": "read second-hand",
+    "memory": "from memory, not checked against the source",
+    "practice": "common practice, no source",
+    "computed": "worked out",
+}
+DEPTH = 12
+
+
+class Node(BaseModel):
+    """One line of an explanation, and what it rests on."""
+
+    model_config = ConfigDict(frozen=True)
+
+    kind: NodeKind
+    text: str
+    ref: str = ""
+    truth: str = ""
+    because: tuple[Node, ...] = ()
+
+
+class UnknownTopic(Exception):
+    """Nothing in this advice has that name."""
+
+    def __init__(self, topic: str, legal: Iterable[str]) -> None:
+        super().__init__(f"found topic {topic!r}; expected {nearest(topic, legal)}")
+
+
+ALIASES = {
+    "stitching": ("stitching_feasible", "pin_diameter", "pin_pitch_of_row", "pin_count"),
+    "pin": ("pin_diameter", "threads_at_best", "least_engaged_threads"),
+    "keys": ("keys_wanted", "keys_feasible", "keys_carry_demand", "restored_fraction"),
+    "heat": ("preheat_min", "interpass_max", "filler", "postheat", "cooling"),
+    "inserts": ("insert_needed", "inserts_feasible"),
+    "test": ("test_pressure", "test_ratio"),
+}
+"""Parts of the advice that several facts make together."""
+
+
+class Explainer:
+    """Explains items of one case thought through."""
+
+    def __init__(self, thinking: Thinking, units: Units = "si") -> None:
+        self._thinking = thinking
+        self._units: Units = units
+        self._rulebook = thinking.rulebook
+
+    def topics(self) -> tuple[str, ...]:
+        """Everything that can be asked about."""
+        rulebook = self._rulebook
+        return (
+            *METHODS,
+            *ALIASES,
+            *rulebook.vocabulary.kinds,
+            *rulebook.rule_by_id,
+            *rulebook.steps,
+            *rulebook.inspections,
+        )
+
+    def why(self, topic: str) -> Node:
+        """The reasoning behind one topic.
+
+        Raises:
+            UnknownTopic: with the nearest legal one.
+        """
+        if topic in METHODS:
+            return self._method(topic)
+        if topic in ALIASES:
+            parts = tuple(self._fact(name, DEPTH, ()) for name in ALIASES[topic])
+            return Node(kind="item", text=topic, because=parts)
+        if topic in self._rulebook.vocabulary:
+            return self._fact(topic, DEPTH, ())
+        if topic in self._rulebook.rule_by_id:
+            return self._rule(self._finding(topic), DEPTH, ())
+        for fact in ("required_steps", "required_inspections"):
+            if topic in self._rulebook.vocabulary[fact].choices:
+                return self._asked_for(fact, topic)
+        raise UnknownTopic(topic, self.topics())
+
+    # --- items ------------------------------------------------------------------------------
+
+    def _method(self, method: str) -> Node:
+        bearing = [
+            finding
+            for findings in self._thinking.findings.values()
+            for finding in findings.findings.values()
+            if any(e.kind in METHOD_EFFECTS and e.target == method for e in finding.rule.then)
+        ]
+        spoke = [self._rule(f, DEPTH, ()) for f in bearing if f.holds.possible]
+        silent = [f for f in bearing if not f.holds.possible and self._allows(f.rule, method)]
+        if not any(self._allows(f.rule, method) for f in bearing if f.holds.certain):
+            spoke += [self._rule(f, DEPTH, ()) for f in silent]
+        standing = self._standing_says(method)
+        return Node(kind="item", text=f"{method}: {standing}", because=tuple(spoke))
+
+    @staticmethod
+    def _allows(rule: Rule, method: str) -> bool:
+        return any(e.kind == "allow" and e.target == method for e in rule.then)
+
+    def _standing_says(self, method: str) -> str:
+        found = next(m for m in method_standings(self._thinking) if m.method == method)
+        return f"{found.standing.replace('_', ' ')}, weight {found.score:+d}"
+
+    def _asked_for(self, fact: str, target: str) -> Node:
+        claims = [c for c in self._thinking.claims[fact] if c.value == target]
+        rules = tuple(self._rule(self._finding(c.rule.id), DEPTH, ()) for c in claims)
+        says = "asked for" if rules else "not asked for by any rule in this case"
+        return Node(kind="item", text=f"{target.replace('_', ' ')}: {says}", because=rules)
+
+    def _finding(self, rule_id: str) -> Finding:
+        rule = self._rulebook.rule_by_id[rule_id]
+        return self._thinking.findings[STAGES[rule.stage]].findings[rule_id]
+
+    # --- rules ------------------------------------------------------------------------------
+
+    def _rule(self, finding: Finding, depth: int, seen: tuple[str, ...]) -> Node:
+        rule = finding.rule
+        if rule.id in seen or depth <= 0:
+            return Node(kind="rule", text=f"{rule.title} (shown above)", ref=rule.id)
+        effects = "; ".join(
+            dict.fromkeys(effect_says(effect, self._rulebook) for effect in rule.then)
+        )
+        premises = self._thinking.findings[STAGES[rule.stage]].premises(rule.id)
+        below = [Node(kind="note", text=rule.because)]
+        if rule.caution:
+            below.append(Node(kind="caution", text=rule.caution))
+        if rule.authority:
+            below.append(Node(kind="note", text=f"has to agree: {rule.authority}"))
+        below += [self._premise(p, depth - 1, (*seen, rule.id)) for p in premises]
+        below += [self._source(ref) for ref in rule.sources]
+        return Node(
+            kind="rule",
+            text=f"{rule.title} → {effects}",
+            ref=rule.id,
+            truth=finding.truth.value,
+            because=tuple(below),
+        )
+
+    def _premise(self, premise: Premise, depth: int, seen: tuple[str, ...]) -> Node:
+        vocabulary = self._rulebook.vocabulary
+        says = leaf_says(premise.leaf, vocabulary, negated=premise.negated)
+        below = self._fact(premise.leaf.fact, depth, seen)
+        truth = {Truth.TRUE: "met", Truth.FALSE: "not met", Truth.UNKNOWN: "cannot tell"}
+        limit_sources = getattr(premise.leaf, "source", ())
+        sources = tuple(self._source_line(ref, "", None) for ref in limit_sources)
+        return Node(
+            kind="fact",
+            text=f"{says}: {truth[premise.truth]}",
+            ref=premise.leaf.fact,
+            truth=premise.truth.value,
+            because=(below, *sources),
+        )
+
+    # --- facts ------------------------------------------------------------------------------
+
+    def _fact(self, name: str, depth: int, seen: tuple[str, ...]) -> Node:
+        fact = self._thinking.facts[name]
+        kind = self._rulebook.vocabulary[name]
+        shown = fact_text(kind, fact.value, self._units)
+        text = f"{fact_says(kind)} = {shown}"
+        if name in seen or depth <= 0:
+            return Node(kind="fact", text=f"{text} (shown above)", ref=name)
+        return Node(
+            kind="fact",
+            text=f"{text}, {self._origin_says(fact)}",
+            ref=name,
+            because=tuple(self._beneath(fact, depth - 1, (*seen, name))),
+        )
+
+    def _origin_says(self, fact: Fact) -> str:
+        if fact.origin == "answer":
+            answer = self._thinking.case.answers[fact.name]
+            return f"answered on line {answer.line}" if answer.line else "answered"
+        if fact.origin == "table":
+            table, row, column = fact.by
+            return f"from table {table}, row {row}, column {column}"
+        if fact.origin == "formula":
+            return f"by formula {fact.by[0]}"
+        if fact.origin == "rule":
+            return "settled by rules" if fact.by else "no rule says otherwise"
+        answer_given = self._thinking.case.answers.get(fact.name)
+        if answer_given is not None and answer_given.value is UNKNOWN:
+            return "answered as unknown"
+        return fact.working or "not answered"
+
+    def _beneath(self, fact: Fact, depth: int, seen: tuple[str, ...]) -> Iterable[Node]:
+        if fact.origin == "rule":
+            for rule_id in fact.by:
+                yield self._rule(self._finding(rule_id), depth, seen)
+            return
+        if fact.origin == "formula":
+            formula = next(f for f in FORMULAS if f.id == fact.by[0])
+            yield Node(kind="note", text=f"equation: {formula.equation}")
+            if fact.working:
+                yield Node(kind="note", text=f"with numbers: {fact.working}")
+        elif fact.origin == "table" and fact.working:
+            yield Node(kind="note", text=fact.working)
+        for name in fact.inputs:
+            if self._thinking.facts[name].origin != "nothing" or fact.origin == "nothing":
+                yield self._fact(name, depth, seen)
+        yield from self._fact_sources(fact)
+
+    def _fact_sources(self, fact: Fact) -> Iterable[Node]:
+        if fact.origin == "formula":
+            formula = next(f for f in FORMULAS if f.id == fact.by[0])
+            own = {ref.ref for ref in formula.sources}
+            yield from (self._source(ref) for ref in formula.sources)
+        else:
+            own = set()
+        mark = self._cell_mark(fact)
+        for ref in fact.sources:
+            if ref not in own:
+                yield self._source_line(ref, "", mark)
+
+    def _cell_mark(self, fact: Fact) -> Mark | None:
+        if fact.origin != "table":
+            return None
+        table, row, column = fact.by
+        cell = self._rulebook.knowledge.cell(table, row, column)
+        return cell.mark if cell else None  # type: ignore[return-value]
+
+    def _source(self, ref: SourceRef) -> Node:
+        return self._source_line(ref.ref, ref.clause, ref.seen)
+
+    def _source_line(self, ref: str, clause: str, mark: Mark | None) -> Node:
+        source = self._rulebook.knowledge.sources[ref]
+        parts = [source.title, source.edition, clause]
+        seen = f" [{MARK_SAYS[mark]}]" if mark else ""
+        return Node(kind="source", text=", ".join(p for p in parts if p) + seen, ref=ref)
+
+
+Node.model_rebuild()
