@@ -1,0 +1,327 @@
+"""Rows of pins: where a row ends, and how it is divided between its anchors. Lengths in mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Literal
+
+from advisor.engineering.crack_path import Bore, CrackLine, FreeEdge, Route
+from advisor.engineering.pins import LEAST_THREADS, Pin
+from advisor.engineering.polyline import Disc, Polyline, coverage_margin
+
+# Practice: no published source is known for these.
+EXTENSION_TO_DIAMETER = 0.25  # first centre past the visible end of the crack
+VISIBLE_END_COVER = 0.5  # mm of the end hole beyond the visible end, at least
+ANCHOR_TURN = 20.0  # deg; a sharper bend gets a pin of its own
+OVERLAP_TO_DIAMETER = (0.125, 0.25, 0.375)  # centre of the last pin to a bore or an edge
+
+_TINY = 1e-9
+_ON_LINE = 1e-6
+_CLOSER = 0.97  # next largest spacing when the crack is not covered
+_SCAN = 32
+_BISECTIONS = 60
+_STEP_HOLD = 1000.0  # a step keeps its pin longer than any bend
+
+
+@dataclass(frozen=True)
+class RowPlan:
+    """Which pin, how close, and what the wall asks of it; see :func:`row_plan`."""
+
+    pin: Pin
+    largest_spacing: float
+    least_spacing: float
+    stray: float = 0.0  # wander of the crack and drill error, which the pins must cover
+    extension: float | None = None  # first centre past the visible end; d/4 where None
+    threads: float = LEAST_THREADS
+    run_out: float = 0.0
+    wall_radius: float | None = None
+
+
+def extension_of(plan: RowPlan) -> float:
+    """First centre past the visible end [mm]: as planned, or d/4."""
+    if plan.extension is None:
+        return EXTENSION_TO_DIAMETER * plan.pin.diameter
+    return plan.extension
+
+
+# Rows: a route, parted where a bore takes the metal away
+
+
+@dataclass(frozen=True)
+class _Stop:
+    """Where the last centre of a row may stand, as distances along the line."""
+
+    wanted: float
+    least: float
+    greatest: float
+    kind: Literal["tip", "edge", "bore", "joint"]
+
+
+@dataclass(frozen=True)
+class _Anchor:
+    at: float
+    hold: float  # how much it would cost to give it up
+
+
+@dataclass(frozen=True)
+class Row:
+    line: CrackLine
+    start: _Stop
+    end: _Stop
+    anchors: tuple[_Anchor, ...]
+
+
+def rows_of(route: Route, plan: RowPlan, bores: Sequence[Bore]) -> list[Row]:
+    d = plan.pin.diameter
+    gaps = [gap for bore in bores if (gap := _gap(route.line, bore, d)) is not None]
+    rows: list[Row] = []
+    begin: _Stop | None = _first_stop(route, plan)
+    for gap in sorted(gaps, key=lambda gap: gap.at):
+        rows.extend(_row(route, begin, gap.before))
+        begin = gap.after
+    rows.extend(_row(route, begin, _last_stop(route, plan)))
+    return rows
+
+
+def _row(route: Route, start: _Stop | None, end: _Stop | None) -> list[Row]:
+    if start is None or end is None or end.greatest < start.least:
+        return []
+    return [Row(route.line, start, end, _anchors(route, start, end))]
+
+
+def _anchors(route: Route, start: _Stop, end: _Stop) -> tuple[_Anchor, ...]:
+    line = route.line.plane
+    anchors = []
+    for i, point in enumerate(route.line.points[1:-1], start=1):
+        if not start.wanted < line.at[i] < end.wanted:
+            continue
+        if (point.x, point.y) in route.joints:
+            anchors.append(_Anchor(line.at[i], math.inf))
+        elif point.step:
+            anchors.append(_Anchor(line.at[i], _STEP_HOLD + line.turn(i)))
+        elif line.turn(i) > ANCHOR_TURN + _TINY:
+            anchors.append(_Anchor(line.at[i], line.turn(i)))
+    return tuple(anchors)
+
+
+def _first_stop(route: Route, plan: RowPlan) -> _Stop:
+    if route.start is None:
+        return _Stop(0.0, 0.0, 0.0, "joint")
+    stop = _last_stop(replace(route, end=route.start), plan)
+    length = route.line.plane.length
+    return _Stop(length - stop.wanted, length - stop.greatest, length - stop.least, stop.kind)
+
+
+def _last_stop(route: Route, plan: RowPlan) -> _Stop:
+    length, d = route.line.plane.length, plan.pin.diameter
+    if isinstance(route.end, FreeEdge):
+        near, wanted, far = (part * d for part in OVERLAP_TO_DIAMETER)
+        return _Stop(length - wanted, length - far, length - near, "edge")
+    extension = extension_of(plan)
+    unknown = max(0.0, route.end.uncertainty - d / 2)
+    furthest = max(d / 2 - VISIBLE_END_COVER, unknown)
+    return _Stop(length + max(extension, unknown), length + unknown, length + furthest, "tip")
+
+
+@dataclass(frozen=True)
+class _Gap:
+    """Where a bore parts a line, and where the rows before and after it may end."""
+
+    at: float
+    before: _Stop | None
+    after: _Stop | None
+
+
+def _gap(line: CrackLine, bore: Bore, diameter: float) -> _Gap | None:
+    inside = line.plane.inside_circle(bore.x, bore.y, bore.diameter / 2)
+    if not inside:
+        return None
+    enters, leaves = inside[0][0], inside[-1][1]
+    more = bore.diameter + diameter
+    longer = Polyline(
+        (
+            line.plane.position(-more),
+            *line.plane.points,
+            line.plane.position(line.plane.length + more),
+        )
+    )
+    rings = []
+    for part in OVERLAP_TO_DIAMETER:
+        ring = longer.inside_circle(bore.x, bore.y, bore.diameter / 2 + part * diameter)
+        low = max(a for a, b in ring if a <= enters + more + _ON_LINE)
+        high = min(b for a, b in ring if b >= leaves + more - _ON_LINE)
+        rings.append((low - more, high - more))
+    (near_in, near_out), (wanted_in, wanted_out), (far_in, far_out) = rings
+    before = _Stop(wanted_in, far_in, near_in, "bore") if enters > _ON_LINE else None
+    open_end = leaves < line.plane.length - _ON_LINE
+    after = _Stop(wanted_out, near_out, far_out, "bore") if open_end else None
+    return _Gap(enters, before, after)
+
+
+# Placing: even division between anchors
+
+
+@dataclass(frozen=True)
+class Placed:
+    at: float
+    x: float
+    y: float
+    row: int
+
+
+def place_all(
+    routes: Sequence[Route], rows: Sequence[Row], plan: RowPlan, bores: Sequence[Bore]
+) -> tuple[list[Placed], float]:
+    """Place every row; with smaller spacing until the pins cover the widened crack."""
+    cracks = [route.line.plane for route in routes]
+    radius = plan.pin.diameter / 2
+    gone = _metal_gone(routes, plan, bores)
+    best: tuple[list[Placed], float] | None = None
+    largest = plan.largest_spacing
+    while best is None or (best[1] < plan.stray - _TINY and largest >= plan.least_spacing):
+        placed: list[Placed] = []
+        for number, row in enumerate(rows, start=1):
+            placed.extend(_place(row, number, placed, largest, plan.least_spacing))
+        margin = coverage_margin(cracks, [*((p.x, p.y, radius) for p in placed), *gone])
+        if best is None or margin > best[1] + _TINY:
+            best = placed, margin
+        largest *= _CLOSER
+    return best
+
+
+def _metal_gone(routes: Sequence[Route], plan: RowPlan, bores: Sequence[Bore]) -> list[Disc]:
+    """Discs where the crack needs no pin: bores, and the air beyond an edge."""
+    d = plan.pin.diameter
+    gone: list[Disc] = [(bore.x, bore.y, bore.diameter / 2) for bore in bores]
+    for route in routes:
+        beyond = OVERLAP_TO_DIAMETER[1] * d
+        if isinstance(route.start, FreeEdge):
+            gone.append((*route.line.plane.position(-beyond), d / 2))
+        if isinstance(route.end, FreeEdge):
+            gone.append((*route.line.plane.position(route.line.plane.length + beyond), d / 2))
+    return gone
+
+
+def _place(
+    row: Row, number: int, laid: Sequence[Placed], largest: float, least: float
+) -> list[Placed]:
+    if row.start.kind == "joint" and laid:
+        marks = _from_joint(row, laid, largest, least)
+    else:
+        marks = _divide(row, largest, least)
+    return [Placed(at, *row.line.plane.position(at), number) for at in marks]
+
+
+def _from_joint(row: Row, laid: Sequence[Placed], largest: float, least: float) -> list[float]:
+    """A branch begins one spacing from the common pin, or later where that is among laid pins."""
+    plane = row.line.plane
+
+    def room(at: float) -> float:
+        x, y = plane.position(at)
+        return min(math.hypot(x - pin.x, y - pin.y) for pin in laid)
+
+    marks = _divide(row, largest, least)[1:]
+    if marks and room(marks[0]) >= least - _TINY:
+        return marks
+    step = least / _SCAN
+    at = 0.0
+    while room(at) < largest:
+        at += step
+        if at > row.end.greatest:
+            return [] if room(row.end.wanted) < least else [row.end.wanted]
+    low, high = at - step, at
+    for _ in range(_BISECTIONS):
+        middle = (low + high) / 2
+        low, high = (low, middle) if room(middle) >= largest else (middle, high)
+    first = _Stop(high, high - (largest - least), high, "tip")
+    if row.end.greatest - high < least:
+        return [high]
+    later = tuple(anchor for anchor in row.anchors if anchor.at > high)
+    return _divide(replace(row, start=first, anchors=later), largest, least)
+
+
+def _divide(row: Row, largest: float, least: float) -> list[float]:
+    """Even division between anchors; ends move and bends are given up where it falls too close."""
+    start, end = row.start.wanted, row.end.wanted
+    single = max(row.start.least, row.end.least), min(row.start.greatest, row.end.greatest)
+    if end - start < least and single[0] <= single[1]:
+        return [min(max((start + end) / 2, single[0]), single[1])]
+    anchors = list(row.anchors)
+    while True:
+        marks = [start, *(anchor.at for anchor in anchors), end]
+        close = [i for i, (a, b) in enumerate(pairwise(marks)) if not _fits(b - a, largest, least)]
+        if not close:
+            break
+        i = close[0]
+        moved = _move_ends(row, marks, i, largest, least)
+        if moved is not None:
+            start, end = moved
+            continue
+        given_up = _weakest(anchors, i)
+        if given_up is None:
+            break
+        anchors.remove(given_up)
+    return _evenly(marks, largest)
+
+
+def _fits(length: float, largest: float, least: float) -> bool:
+    return length / _parts(length, largest) >= least - _TINY
+
+
+def _parts(length: float, largest: float) -> int:
+    return max(1, math.ceil(length / largest - _TINY))
+
+
+def _evenly(marks: Sequence[float], largest: float) -> list[float]:
+    placed = [marks[0]]
+    for a, b in pairwise(marks):
+        parts = _parts(b - a, largest)
+        placed.extend(a + (b - a) * i / parts for i in range(1, parts))
+        placed.append(b)
+    return placed
+
+
+def _move_ends(
+    row: Row, marks: Sequence[float], i: int, largest: float, least: float
+) -> tuple[float, float] | None:
+    """Move the end of the row next to stretch i, as little as will do."""
+    start, end = marks[0], marks[-1]
+    first, last = i == 0, i == len(marks) - 2
+    longer = (
+        (start - row.start.least) if first else 0.0,
+        (row.end.greatest - end) if last else 0.0,
+    )
+    shorter = (
+        (row.start.greatest - start) if first else 0.0,
+        (end - row.end.least) if last else 0.0,
+    )
+    length = marks[i + 1] - marks[i]
+    wanted = _nearest_length(length, length - sum(shorter), length + sum(longer), largest, least)
+    if wanted is None:
+        return None
+    room = longer if wanted > length else shorter
+    if sum(room) < _TINY:
+        return None
+    change = (wanted - length) / sum(room)
+    return start - change * room[0], end + change * room[1]
+
+
+def _nearest_length(
+    length: float, low: float, high: float, largest: float, least: float
+) -> float | None:
+    """Length nearest to the one at hand that divides evenly within the window."""
+    found: list[float] = []
+    for parts in range(max(1, int(high / least)), 0, -1):
+        a, b = max(low, parts * least), min(high, parts * largest)
+        if a <= b:
+            found.append(min(max(length, a), b))
+    return min(found, key=lambda candidate: abs(candidate - length), default=None)
+
+
+def _weakest(anchors: Sequence[_Anchor], stretch: int) -> _Anchor | None:
+    beside = anchors[max(0, stretch - 1) : stretch + 1]
+    free = [anchor for anchor in beside if math.isfinite(anchor.hold)]
+    return min(free, key=lambda anchor: anchor.hold, default=None)
