@@ -102,7 +102,7 @@ _SIZE = r"(?P<size>\d+[ -]\d+/\d+|\d+/\d+|#?\d+|\d*\.\d+)"
 _LEFT = r"(?:[ -]?(?P<left>LH))?"
 _TOLERANCE = r"\d[A-Ha-h](?:\d[A-Ha-h])?(?:/\d[A-Ha-h](?:\d[A-Ha-h])?)?"
 _METRIC = re.compile(
-    rf"M(?P<d>\d{1, 3}(?:\.\d{1, 3})?)(?:x(?P<pitch>\d*\.?\d+))?(?:-(?P<tolerance>{_TOLERANCE}))?"
+    rf"M(?P<d>\d{{1,3}}(?:\.\d{{1,3}})?)(?:x(?P<pitch>\d*\.?\d+))?(?:-(?P<tolerance>{_TOLERANCE}))?"
     rf"(?:-(?P<engagement>[SNL]))?{_LEFT}(?: ?(?P<coil>STI))?"
 )
 _UNIFIED = re.compile(
