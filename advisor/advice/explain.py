@@ -50,7 +50,8 @@ class UnknownTopic(Exception):
     """Nothing in this advice has that name."""
 
     def __init__(self, topic: str, legal: Iterable[str]) -> None:
-        super().__init__(f"found topic {topic!r}; expected {nearest(topic, legal)}")
+        self.expected = nearest(topic, legal)
+        super().__init__(f"found topic {topic!r}; expected {self.expected}")
 
 
 ALIASES = {

@@ -1,0 +1,356 @@
+"""The advice in the terminal: verdict and reasons first, then what to do, then what to beware of.
+
+Nothing is said by colour alone; every line is readable at 80 columns and without colour.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rich import box
+from rich.console import Console
+from rich.padding import Padding
+from rich.panel import Panel
+from rich.table import Table
+from rich.text import Text
+
+from advisor.advice.model import (
+    Advice,
+    Heat,
+    Insert,
+    Margin,
+    MethodStanding,
+    Quantity,
+    Stitching,
+)
+from advisor.advice.phrases import Units
+from advisor.advice.rulebook import Rulebook
+from advisor.case.quantities import Measure, format_measure
+from advisor.case.units import DIMENSIONS
+
+VERDICT_SAYS = {
+    "repair": "REPAIR: the work may go ahead as planned below",
+    "repair_with_approval": "REPAIR WITH APPROVAL: only after those named below have agreed",
+    "investigate": "INVESTIGATE: no go-ahead until the questions below are answered",
+    "refer": "REFER: not on the shop's own authority; stop, tag the part, and refer it",
+    "replace": "REPLACE: do not repair this part",
+}
+_VERDICT_STYLE = {
+    "repair": "bold green",
+    "repair_with_approval": "bold yellow",
+    "investigate": "bold yellow",
+    "refer": "bold red",
+    "replace": "bold red",
+}
+_FOOTER = (
+    "This is workshop guidance. Where a code, an insurer, a class society, the maker or the law "
+    "has a say, defer to local codes and licensed practice."
+)
+_DIMENSION_OF_UNIT = {dimension.unit: name for name, dimension in DIMENSIONS.items()}
+_MOST_QUESTIONS = 12
+_MOST_MARGINS = 10
+_MOST_REASONS = 4
+
+
+def show_advice(advice: Advice, book: Rulebook, console: Console, units: Units = "si") -> None:
+    """Print the whole advice."""
+    view = _View(advice, book, console, units)
+    view.verdict()
+    view.methods()
+    view.sizes()
+    view.steps()
+    view.inspections()
+    view.cautions()
+    view.doubts()
+    view.footer()
+
+
+def shown(quantity: Quantity | None, units: Units = "si") -> str:
+    """A quantity of the plan in the reader's units."""
+    if quantity is None:
+        return "not given"
+    dimension = _DIMENSION_OF_UNIT.get(quantity.unit)
+    if dimension is None or quantity.unit in ("1", ""):
+        return f"{quantity.value:g}"
+    low = quantity.value if quantity.low is None else quantity.low
+    high = quantity.value if quantity.high is None else quantity.high
+    return format_measure(Measure(low, high, dimension), units)
+
+
+def plain(name: str) -> str:
+    """An id as words."""
+    return name.replace("_", " ")
+
+
+class _View:
+    def __init__(self, advice: Advice, book: Rulebook, console: Console, units: Units) -> None:
+        self.advice = advice
+        self.book = book
+        self.console = console
+        self.units: Units = units
+
+    def heading(self, text: str) -> None:
+        self.console.print()
+        self.console.print(Text(text, style="bold underline"))
+
+    def bullets(self, lines: Iterable[Text | str], mark: str = "-") -> None:
+        for line in lines:
+            text = line if isinstance(line, Text) else Text(line)
+            table = Table.grid(padding=(0, 1))
+            table.add_column(no_wrap=True)
+            table.add_column()
+            table.add_row(mark, text)
+            self.console.print(Padding(table, (0, 0, 0, 1)))
+
+    def rule_line(self, rule_id: str) -> Text:
+        rule = self.book.rule_by_id[rule_id]
+        text = Text(f"{rule.title}. {rule.because}")
+        text.append(f" [{rule_id}]", style="dim")
+        return text
+
+    # --- parts ------------------------------------------------------------------------------
+
+    def verdict(self) -> None:
+        advice, value = self.advice, self.advice.verdict.value
+        title = f"{advice.case}: {advice.title}" if advice.title else advice.case
+        self.console.print(
+            Panel(
+                Text(VERDICT_SAYS[value], style=_VERDICT_STYLE[value]),
+                title=Text(title),
+                title_align="left",
+                box=box.SQUARE,
+            )
+        )
+        self.bullets(self.rule_line(rule_id) for rule_id in advice.verdict.because)
+        if advice.verdict.approval:
+            self.heading("Who has to agree")
+            self.bullets(
+                f"{approval.who}" + (f" ({approval.reference})" if approval.reference else "")
+                for approval in advice.verdict.approval
+            )
+
+    def methods(self) -> None:
+        self.heading("Method")
+        for method in self.advice.methods:
+            self.console.print(
+                Text.assemble(
+                    " ",
+                    (plain(method.method), "bold" if method.standing == "recommended" else ""),
+                    f": {plain(method.standing)}",
+                )
+            )
+            self.bullets(self._reasons(method), mark="   -")
+
+    def _reasons(self, method: MethodStanding) -> Iterable[Text]:
+        wanted = method.reasons
+        if method.standing == "ruled_out":
+            wanted = tuple(r for r in wanted if r.effect in ("rule_out", "not_allowed"))[:2]
+        for reason in wanted[:_MOST_REASONS]:
+            text = Text(f"{_EFFECT_SAYS.get(reason.effect, plain(reason.effect))}: {reason.text}")
+            if reason.rule:
+                text.append(f" [{reason.rule}]", style="dim")
+            yield text
+
+    def sizes(self) -> None:
+        if self.advice.stitching:
+            self._stitching(self.advice.stitching)
+        if any(insert.needed for insert in self.advice.inserts):
+            self._inserts(self.advice.inserts)
+        if self.advice.heat:
+            self._heat(self.advice.heat)
+
+    def _pairs(self, rows: Iterable[tuple[str, str]]) -> None:
+        table = Table.grid(padding=(0, 2))
+        table.add_column(no_wrap=True)
+        table.add_column()
+        for name, value in rows:
+            table.add_row(f" {name}", value)
+        self.console.print(table)
+
+    def show(self, quantity: Quantity | None) -> str:
+        return shown(quantity, self.units)
+
+    def _stitching(self, seam: Stitching) -> None:
+        pin = seam.pin
+        self.heading("Pins")
+        self._pairs(
+            [
+                ("pin", f"{pin.thread}, {plain(pin.material)}"),
+                ("count", f"{pin.count} in {seam.passes} drilling passes"),
+                ("spacing", f"{self.show(pin.pitch)}, overlap {self.show(pin.overlap)}"),
+                ("tap drill", self.show(pin.tap_drill)),
+                (
+                    "spot-face",
+                    f"{self.show(pin.spotface_depth)} deep, "
+                    f"{self.show(pin.spotface_diameter)} wide",
+                ),
+                ("threads engaged", f"{pin.engaged_threads:.1f} at the least wall"),
+                ("pin length", self.show(pin.length)),
+                ("restores", f"{seam.strength.restored_fraction:.0%} of the uncracked strength"),
+                ("on the basis", seam.strength.basis),
+            ]
+        )
+        if seam.keys:
+            keys = seam.keys
+            self.heading("Keys")
+            section = keys.section
+            self._pairs(
+                [
+                    ("count", f"{keys.count}, every {self.show(keys.spacing)}"),
+                    (
+                        "section",
+                        f"neck {self.show(section.neck_width)}, lobes "
+                        f"{self.show(section.lobe_diameter)} at {self.show(section.lobe_pitch)}, "
+                        f"{section.lobes_each_side} each side",
+                    ),
+                    ("depth", f"{self.show(keys.depth)} in {keys.layers} layers"),
+                    ("carries", f"{self.show(keys.capacity)} each"),
+                ]
+            )
+        self._layout(seam)
+        self.bullets(seam.notes)
+
+    def _layout(self, seam: Stitching) -> None:
+        table = Table(box=box.SIMPLE, title="Drilling table", title_justify="left")
+        for name in ("n", "pass", "at", "x", "y", "wall", "pin length", "threads"):
+            table.add_column(name, justify="right")
+        for hole in seam.layout:
+            places = (hole.at, hole.x, hole.y, hole.wall, hole.pin_length)
+            at, x, y, wall, length = (self._bare(place) for place in places)
+            table.add_row(
+                str(hole.n),
+                str(hole.drilling_pass),
+                at,
+                x,
+                y,
+                wall,
+                length,
+                f"{hole.engaged_threads:.1f}",
+            )
+        self.console.print(table)
+        unit = "in" if self.units == "us" else "mm"
+        self.console.print(Text(f" All lengths of the table in {unit}."))
+
+    def _bare(self, quantity: Quantity) -> str:
+        if self.units == "us":
+            return f"{quantity.value / 25.4:.3f}"
+        return f"{quantity.value:.2f}"
+
+    def _inserts(self, inserts: Iterable[Insert]) -> None:
+        self.heading("Thread inserts")
+        for insert in inserts:
+            if not insert.needed:
+                self.bullets([f"hole {insert.hole}: none needed"])
+                continue
+            parts = [
+                f"hole {insert.hole}: {plain(insert.kind or 'not feasible')}",
+                f"outside {insert.outside_thread}" if insert.outside_thread else "",
+                f"length {self.show(insert.length)}" if insert.length else "",
+                f"tap drill {self.show(insert.tap_drill)}" if insert.tap_drill else "",
+                f"strip safety {insert.strip_safety:.1f}" if insert.strip_safety else "",
+                f"ligament to the last pin {self.show(insert.ligament)}" if insert.ligament else "",
+            ]
+            self.bullets([", ".join(part for part in parts if part)])
+            self.bullets(insert.because, mark="   -")
+
+    def _heat(self, heat: Heat) -> None:
+        self.heading("Heat")
+        rows = [
+            ("process", plain(heat.process)),
+            ("filler", heat.filler or "not given"),
+            ("preheat at least", self.show(heat.preheat_min)),
+            ("interpass at most", self.show(heat.interpass_max)),
+            ("heating at most", self.show(heat.heating_rate_max)),
+            ("cooling", plain(heat.cooling)),
+            ("cooling at most", self.show(heat.cooling_rate_max)),
+            ("after", plain(heat.postheat)),
+            ("stress relief at", self.show(heat.stress_relief_temperature)),
+            ("energy", self.show(heat.energy)),
+        ]
+        self._pairs(row for row in rows if row[1] != "not given")
+
+    def steps(self) -> None:
+        if not self.advice.steps:
+            return
+        self.heading("Steps" if self.advice.go_ahead else "Meanwhile")
+        for step in self.advice.steps:
+            text = Text(step.do)
+            if step.hold_point:
+                text = Text.assemble(("HOLD POINT ", "bold"), text)
+            text.append(f" [{step.rule}]", style="dim")
+            self.bullets([text], mark=f"{step.n:2d}.")
+            self.bullets((f"beware: {caution}" for caution in step.cautions), mark="    !")
+
+    def inspections(self) -> None:
+        if not self.advice.inspections:
+            return
+        self.heading("Inspection")
+        for when in ("before", "during", "after"):
+            chosen = [one for one in self.advice.inspections if one.when == when]
+            if not chosen:
+                continue
+            self.console.print(Text(f" {when}", style="bold"))
+            for one in chosen:
+                text = Text.assemble(
+                    ("HOLD POINT " if one.hold_point else "", "bold"),
+                    f"{plain(one.method)}: {one.what}. Accept: {one.acceptance}.",
+                    (f" [{one.rule}]", "dim"),
+                )
+                self.bullets([text], mark="  -")
+
+    def cautions(self) -> None:
+        if not self.advice.cautions:
+            return
+        self.heading("Beware")
+        self.bullets((c.text for c in self.advice.cautions), mark="!")
+
+    def doubts(self) -> None:
+        advice = self.advice
+        if advice.assumptions:
+            self.heading("Taken for granted")
+            self.bullets(
+                one.text + (f" (settled by: {one.question})" if one.question else "")
+                for one in advice.assumptions
+            )
+        if advice.next_questions:
+            self.heading("What to find out next")
+            for one in advice.next_questions[:_MOST_QUESTIONS]:
+                text = Text.assemble((one.id, "bold"), f": {one.question}")
+                self.bullets([text])
+                self.bullets([f"decides {'; '.join(one.decides)}"], mark="   ")
+            left = len(advice.next_questions) - _MOST_QUESTIONS
+            if left > 0:
+                self.bullets([f"and {left} more that weigh less"])
+        if advice.margins:
+            self.heading("Where the advice would turn")
+            self.bullets(self._margin(one) for one in advice.margins[:_MOST_MARGINS])
+
+    def _margin(self, margin: Margin) -> str:
+        inside = " (inside the measuring uncertainty)" if margin.inside_uncertainty else ""
+        return (
+            f"{plain(margin.fact)} is {self.show(margin.value)}; at {self.show(margin.flips_at)}"
+            f"{inside} {margin.changes} [{margin.rule}]"
+        )
+
+    def footer(self) -> None:
+        advice = self.advice
+        ran = " and ".join(advice.program.reasoners["ran"])
+        agreed = "agreed" if advice.program.reasoners["agreed"] else "ran alone"
+        self.console.print()
+        self.console.print(Text(_FOOTER, style="italic"))
+        self.console.print(
+            Text(
+                f"crackwright {advice.program.version}, rule base {advice.rulebook.version} "
+                f"({advice.rulebook.digest[:12]}); {ran} {agreed}.",
+                style="dim",
+            )
+        )
+
+
+_EFFECT_SAYS = {
+    "rule_out": "ruled out",
+    "allow": "allowed",
+    "favour": "for",
+    "disfavour": "against",
+    "not_allowed": "not allowed",
+}
