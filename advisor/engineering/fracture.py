@@ -338,7 +338,7 @@ def hole_one_crack_factor(radius_mm: float, crack_mm: float) -> float:
     Returns:
         F on the gross stress, with a as the crack length
 
-    Validity: a/R up to 2; 2 % against finite elements from 0.1.
+    Validity: a/R up to 2; 2.2 % against finite elements from 0.1.
 
     Raises:
         OutOfRange: outside the validity.
