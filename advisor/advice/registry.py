@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
-from advisor.advice import formulas_verdict
+from advisor.advice import (
+    formulas_demands,
+    formulas_material,
+    formulas_method,
+    formulas_verdict,
+)
 from advisor.advice.formulas import FormulaRegistry
 
 FORMULAS = FormulaRegistry()
-formulas_verdict.register(FORMULAS)
+for stage in (formulas_material, formulas_demands, formulas_method, formulas_verdict):
+    stage.register(FORMULAS)
