@@ -278,7 +278,8 @@ def _inline(value: Plain) -> str:
 def _scalar(text: str) -> str:
     if _PLAIN.fullmatch(text) and text not in _NULL:
         return text
-    return json.dumps(text, ensure_ascii=not text.isprintable())
+    quoted = json.dumps(text, ensure_ascii=False)
+    return "".join(char if char.isprintable() else f"\\U{ord(char):08X}" for char in quoted)
 
 
 def _block_text(text: str) -> str:
