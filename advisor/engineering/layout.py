@@ -306,7 +306,9 @@ def _seat_all(
 ) -> tuple[LaidPin, ...]:
     """Seat every pin in its own wall, and say what is amiss there."""
     pin, clear = plan.pin, plan.pin.spotface_diameter / 2 + STEP_CLEARANCE
-    curve = sagitta(plan.wall_radius, pin.spotface_diameter) if plan.wall_radius else 0.0
+    curve = 0.0
+    if plan.wall_radius is not None:
+        curve = sagitta(plan.wall_radius, pin.spotface_diameter)
     laid: list[LaidPin] = []
     amiss: dict[str, list[int]] = {}
     for n, (spot, number) in enumerate(zip(placed, passes, strict=True), start=1):
