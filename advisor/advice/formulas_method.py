@@ -5,11 +5,17 @@ A size that cannot be had is a "no" with its reason, not a fault: the rules then
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from advisor.advice.formulas import Formula, FormulaRegistry, Given, Made, yes_no
 from advisor.advice.seam import design_seam
+from advisor.engineering import keys
 from advisor.engineering.limits import OutOfRange
 from advisor.reasoning.rules import SourceRef
 from advisor.reasoning.values import number
+
+LEAST_FRACTION = 0.1  # asked of keys where nothing says how much strength is wanted
+DEFAULT_SAFETY = 4.0  # on the service load, practice
 
 _GEOMETRY = (
     SourceRef("ISO-261", "sizes", "memory"),
@@ -40,6 +46,55 @@ def _seam(given: Given) -> Made:
     )
 
 
+def _keys(given: Given) -> Made:
+    """Keys for what the repair has to restore, or the most that keys can restore here."""
+    wall, tensile = given.low("true_wall"), given.low("wall_strength")
+    wanted = given.high("strength_wanted") if given.known("strength_wanted") else None
+    load = given.high("line_load") if given.known("line_load") else None
+    factor = given.high("load_safety_factor") if given.known("load_safety_factor") else None
+    asked = wanted if wanted or (load and factor) else LEAST_FRACTION
+    shear = given.table_number("materials", given.word("material"), "shear_ratio")
+    try:
+        found = keys.design_keys(
+            wall=wall,
+            tensile_strength=tensile,
+            length=given.high("crack_length"),
+            shear_factor=shear,
+            restrained=given.word_or("wall_free_to_bend", "yes") == "no",
+            fraction=asked,
+            line_load=load if factor else None,
+            safety_factor=factor or DEFAULT_SAFETY,
+        )
+    except OutOfRange as limit:
+        return _no_keys(str(limit))
+    if isinstance(found, keys.KeyDesign):
+        return _key_facts(found, carries=True)
+    if found.nearest is None:
+        return _no_keys(f"{found.reason}; {found.nearest_hint}".rstrip("; "))
+    made = _key_facts(found.nearest, carries=False)
+    return replace(made, working=f"{found.reason}; {made.working}")
+
+
+def _no_keys(why: str) -> Made:
+    no = yes_no(False)
+    return Made({"keys_feasible": no, "keys_carry_demand": no}, working=why)
+
+
+def _key_facts(design: keys.KeyDesign, *, carries: bool) -> Made:
+    return Made(
+        {
+            "keys_feasible": yes_no(True),
+            "keys_carry_demand": yes_no(carries),
+            "restored_fraction": number(design.restored_fraction),
+        },
+        working=f"{design.count} keys every {design.spacing:.1f} mm, {design.depth:g} mm deep, "
+        f"governed by {design.capacity.governed_by}: restore {design.restored_fraction:.2f}, "
+        f"needed {design.needed_fraction:.2f}, at most {design.greatest_fraction:.2f}",
+        objects={"keys": design},
+        notes=design.warnings,
+    )
+
+
 def register(formulas: FormulaRegistry) -> None:
     """Register the formulas of this stage."""
     formulas.add(
@@ -56,5 +111,16 @@ def register(formulas: FormulaRegistry) -> None:
             equation="threads = (wall - spot-face) / pitch; s <= sqrt(d^2 - 4 (wander)^2)",
             sources=_GEOMETRY,
             compute=_seam,
+        )
+    )
+    formulas.add(
+        Formula(
+            id="keys",
+            stage="method",
+            outputs=("keys_feasible", "keys_carry_demand", "restored_fraction"),
+            equation="phi = min(F/(t S s_u), 1 - D h/(S t)); F the least of neck, bearing, teeth, "
+            "lobes and eccentricity",
+            sources=(SourceRef("DERIVED", "statics of a bridging key", "computed"),),
+            compute=_keys,
         )
     )

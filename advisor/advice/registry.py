@@ -6,10 +6,17 @@ from advisor.advice import (
     formulas_demands,
     formulas_material,
     formulas_method,
+    formulas_sizing,
     formulas_verdict,
 )
 from advisor.advice.formulas import FormulaRegistry
 
 FORMULAS = FormulaRegistry()
-for stage in (formulas_material, formulas_demands, formulas_method, formulas_verdict):
+for stage in (
+    formulas_material,
+    formulas_demands,
+    formulas_method,
+    formulas_verdict,
+    formulas_sizing,
+):
     stage.register(FORMULAS)

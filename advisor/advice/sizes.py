@@ -2,13 +2,114 @@
 
 from __future__ import annotations
 
-from advisor.advice.model import Heat, Insert, Stitching
+from advisor.advice.formulas_sizing import STITCHED
+from advisor.advice.model import (
+    Heat,
+    Insert,
+    KeysDesign,
+    KeySection,
+    LaidHole,
+    PinDesign,
+    Quantity,
+    SeamStrength,
+    Stitching,
+)
+from advisor.advice.phrases import quantity
+from advisor.advice.seam import SeamDesign
 from advisor.advice.thinking import Thinking
+from advisor.engineering.keys import KeyDesign
+from advisor.reasoning.values import Number
+
+TIGHT_ONLY = (
+    "pins of a symmetric thread seal the crack and hold its faces in line; they get no credit for "
+    "holding it shut"
+)
 
 
 def stitching(thinking: Thinking) -> Stitching | None:
     """The stitched seam, where the recommended method stitches."""
-    return None
+    method = thinking.word("method")
+    seam = thinking.objects.get("seam")
+    if method not in STITCHED or not isinstance(seam, SeamDesign):
+        return None
+    keys = _keys(thinking) if method == "cold_stitch_with_keys" else None
+    laid = seam.layout
+    return Stitching(
+        pin=_pin(thinking, seam),
+        keys=keys,
+        passes=laid.passes,
+        layout=tuple(
+            LaidHole(
+                n=pin.n,
+                at=mm(pin.at),
+                x=mm(pin.x),
+                y=mm(pin.y),
+                drilling_pass=pin.pass_number,
+                wall=mm(pin.wall),
+                pin_length=mm(pin.pin_length),
+                engaged_threads=round(pin.engaged_threads, 2),
+                spotface_depth=mm(pin.spotface_depth),
+            )
+            for pin in laid.pins
+        ),
+        strength=_strength(thinking, keys),
+        notes=seam.notes,
+    )
+
+
+def mm(value: float) -> Quantity:
+    """A length of the plan, to the hundredth of a millimetre."""
+    return quantity(round(value, 2), "mm")
+
+
+def _pin(thinking: Thinking, seam: SeamDesign) -> PinDesign:
+    choice, laid = seam.choice, seam.layout
+    return PinDesign(
+        thread=choice.pin.thread,
+        major_diameter=mm(choice.pin.diameter),
+        length=mm(max(pin.pin_length for pin in laid.pins)),
+        count=len(laid.pins),
+        pitch=mm(seam.pitch),
+        overlap=mm(choice.pin.diameter - seam.pitch),
+        tap_drill=mm(choice.tap_drill),
+        spotface_depth=mm(choice.seat.spotface_depth),
+        spotface_diameter=mm(choice.pin.spotface_diameter),
+        engaged_threads=round(min(pin.engaged_threads for pin in laid.pins), 2),
+        material=thinking.word("pin_material") or "not known",
+    )
+
+
+def _keys(thinking: Thinking) -> KeysDesign | None:
+    design = thinking.objects.get("keys")
+    if not isinstance(design, KeyDesign):
+        return None
+    section = design.section
+    return KeysDesign(
+        count=design.count,
+        spacing=mm(design.spacing),
+        section=KeySection(
+            neck_width=mm(section.neck),
+            lobe_diameter=mm(section.lobe),
+            lobe_pitch=mm(section.lobe_pitch),
+            lobes_each_side=section.lobes,
+        ),
+        depth=mm(design.depth),
+        layers=design.layers,
+        capacity=quantity(round(design.capacity.force), "N"),
+        positions=tuple(mm(at) for at in design.positions),
+    )
+
+
+def _strength(thinking: Thinking, keys: KeysDesign | None) -> SeamStrength:
+    if keys is None:
+        return SeamStrength(restored_fraction=0.0, basis=TIGHT_ONLY)
+    fraction = thinking.values["restored_fraction"]
+    assert isinstance(fraction, Number)
+    basis = thinking.facts["restored_fraction"].working
+    return SeamStrength(
+        restored_fraction=round(fraction.low, 3),
+        basis=f"upper bound of static strength by statics, not a test: {basis}",
+    )
 
 
 def inserts(thinking: Thinking) -> tuple[Insert, ...]:
@@ -18,4 +119,33 @@ def inserts(thinking: Thinking) -> tuple[Insert, ...]:
 
 def heat(thinking: Thinking) -> Heat | None:
     """How the casting is heated, filled and cooled, where the method is hot."""
-    return None
+    if thinking.word("hot_method") != "yes":
+        return None
+    filler = thinking.word("filler")
+    preheat, formula = _number(thinking, "preheat_min"), _number(thinking, "preheat_by_formula")
+    if formula is not None and (preheat is None or formula > preheat):
+        preheat = formula
+    names = ("filler", "preheat_min", "interpass_max", "postheat", "cooling")
+    because = [rule for name in names for rule in thinking.facts[name].by]
+    return Heat(
+        process=thinking.word("method") or "",
+        filler=None if filler in (None, "none") else filler,
+        preheat_min=_given(preheat, "degC"),
+        interpass_max=_given(_number(thinking, "interpass_max"), "degC"),
+        postheat=thinking.word("postheat") or "not known",
+        cooling=thinking.word("cooling") or "not known",
+        energy=None,
+        heating_rate_max=_given(_number(thinking, "heating_rate_max"), "K/h"),
+        cooling_rate_max=_given(_number(thinking, "cooling_rate_max"), "K/h"),
+        stress_relief_temperature=_given(_number(thinking, "stress_relief_temperature"), "degC"),
+        because=tuple(dict.fromkeys(because)),
+    )
+
+
+def _number(thinking: Thinking, name: str) -> float | None:
+    value = thinking.values[name]
+    return value.high if isinstance(value, Number) and value.known else None
+
+
+def _given(value: float | None, unit: str) -> Quantity | None:
+    return None if value is None else quantity(round(value, 1), unit)

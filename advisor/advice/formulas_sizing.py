@@ -1,0 +1,82 @@
+"""Formulas of the sizing stage: preheat by hydrogen for steel, and what the method brings along."""
+
+from __future__ import annotations
+
+from advisor.advice.formulas import Formula, FormulaRegistry, Given, Made, Missing, yes_no
+from advisor.advice.formulas_material import steel_elements
+from advisor.engineering import carbon_equivalent, heat
+from advisor.reasoning.conditions import Test
+from advisor.reasoning.rules import SourceRef
+from advisor.reasoning.values import number
+
+STITCHED = frozenset({"cold_stitch", "cold_stitch_with_keys"})
+
+HYDROGEN = 5.0
+"""Diffusible hydrogen taken for a dried basic electrode [ml/100 g]; the upper end of its class."""
+
+HEAT_INPUT = 1.0
+"""Heat input taken, kJ/mm: small beads; more heat would ask for less preheat."""
+
+_STEEL_WELD = Test("method", "is", words=frozenset(("arc_weld_steel",)))
+
+
+def _stitched(given: Given) -> Made:
+    return Made({"stitching": yes_no(given.word("method") in STITCHED)})
+
+
+def _steel_preheat(given: Given) -> Made:
+    e = steel_elements(given)
+    cet = carbon_equivalent.steel_cet(
+        carbon=e["C"],
+        manganese=e["Mn"],
+        molybdenum=e["Mo"],
+        chromium=e["Cr"],
+        copper=e["Cu"],
+        nickel=e["Ni"],
+    )
+    known = given.known("wall_thickness_max")
+    thickness = given.high("wall_thickness_max") if known else given.high("true_wall")
+    found = heat.steel_preheat(cet, thickness, HYDROGEN, HEAT_INPUT)
+    return Made(
+        {"preheat_by_formula": number(found.least)},
+        working=f"CET {cet:.3f} %, {thickness:.3g} mm, {HYDROGEN:g} ml/100 g, {HEAT_INPUT:g} kJ/mm:"
+        f" {found.formula:.0f} degC, work at {found.least:.0f} degC or more",
+    )
+
+
+def _insert_needed(given: Given) -> Made:
+    if given.facts["hole_count"].known and given.low("hole_count") == 0:
+        return Made({"insert_needed": yes_no(False)}, working="no threaded hole near the crack")
+    designs = given.objects.get("inserts")
+    if not isinstance(designs, tuple):
+        raise Missing("holes")
+    needed = any(design.needed for design in designs)
+    return Made({"insert_needed": yes_no(needed)}, working=f"{len(designs)} holes looked at")
+
+
+_OWN = (SourceRef("DERIVED", "", "computed"),)
+
+
+def register(formulas: FormulaRegistry) -> None:
+    """Register the formulas of this stage."""
+    for formula in (
+        Formula("stitching", "sizing", ("stitching",), "by the method", _OWN, _stitched),
+        Formula(
+            "steel_preheat",
+            "sizing",
+            ("preheat_by_formula",),
+            "Tp = 697 CET + 160 tanh(d/35) + 62 HD^0.35 + (53 CET - 32) Q - 328",
+            (SourceRef("EN-1011-2", "method B", "read2"),),
+            _steel_preheat,
+            when=_STEEL_WELD,
+        ),
+        Formula(
+            "insert_needed",
+            "sizing",
+            ("insert_needed",),
+            "one hole needs one",
+            _OWN,
+            _insert_needed,
+        ),
+    ):
+        formulas.add(formula)
