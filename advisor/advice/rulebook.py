@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import advisor
+from advisor.advice import rulebook_cache
 from advisor.advice.library import (
     Inspection,
     Step,
@@ -100,6 +101,25 @@ def load_rulebook(folder: Path | None = None) -> Rulebook:
         KnowledgeProblem: a file that cannot be used, with file, line and what would be right.
     """
     base = folder or data_folder()
+    found = digest(base)
+    kept = rulebook_cache.recall(f"{found}{_place(base)}")
+    if isinstance(kept, Rulebook) and kept.digest == found:
+        return kept
+    rulebook = read_rulebook(base, found)
+    rulebook_cache.keep(f"{found}{_place(base)}", rulebook)
+    return rulebook
+
+
+def _place(base: Path) -> str:
+    return hashlib.sha256(str(base).encode()).hexdigest()[:8]
+
+
+def read_rulebook(base: Path, digest_: str) -> Rulebook:
+    """Read and check all rule and knowledge files below a folder.
+
+    Raises:
+        KnowledgeProblem: a file that cannot be used, with file, line and what would be right.
+    """
     knowledge_folder, rules_folder = base / "knowledge", base / "rules"
     knowledge = load_knowledge(knowledge_folder)
     questionnaire = load_questionnaire(knowledge_folder / "questions")
@@ -122,7 +142,7 @@ def load_rulebook(folder: Path | None = None) -> Rulebook:
     rule_files = sorted(rules_folder.glob("[0-9]*.yaml"))
     return Rulebook(
         version=_version(rules_folder / "rulebook.yaml"),
-        digest=digest(base),
+        digest=digest_,
         questionnaire=questionnaire,
         knowledge=knowledge,
         vocabulary=vocabulary,
