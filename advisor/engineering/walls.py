@@ -106,7 +106,7 @@ def thick_cylinder_hoop(
     Source: Lame, any textbook (memory); checked by a boundary-value solution (computed).
     """
     base, outer = _lame_base(pressure_mpa, inner_radius_mm, wall_mm)
-    between("radius", radius_mm, inner_radius_mm, outer, "mm")
+    between("radius", radius_mm, inner_radius_mm / _ROUNDING, outer * _ROUNDING, "mm")
     return base * (1.0 + (outer / radius_mm) ** 2)
 
 
@@ -138,7 +138,7 @@ def thick_cylinder_radial(
     Source: Lame, any textbook (memory).
     """
     base, outer = _lame_base(pressure_mpa, inner_radius_mm, wall_mm)
-    between("radius", radius_mm, inner_radius_mm, outer, "mm")
+    between("radius", radius_mm, inner_radius_mm / _ROUNDING, outer * _ROUNDING, "mm")
     return base * (1.0 - (outer / radius_mm) ** 2)
 
 
