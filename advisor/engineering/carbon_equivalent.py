@@ -298,7 +298,7 @@ def steel_pcm(
         ...                 nickel=0.20, molybdenum=0.10, vanadium=0.02, boron=0.0), 4)
         0.3437
 
-    Source: Ito and Bessyo, in an open welding library (read2).
+    Source: an open welding library (read2).
     """
     _check_steel(
         carbon,

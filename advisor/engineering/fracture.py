@@ -134,7 +134,7 @@ def centre_crack_factor(half_crack_mm: float, width_mm: float) -> float:
         >>> round(centre_crack_factor(50.0, 200.0), 4)
         1.1892
 
-    Source: Feddersen 1966, in an open crack-growth program (read2); finite elements (computed).
+    Source: form of Feddersen, in an open crack-growth program (read2); finite elements (computed).
     """
     x = _share("half_crack", half_crack_mm, width_mm / 2.0, 0.8)
     return sqrt(1.0 / cos(pi * x / 2.0))
@@ -161,7 +161,7 @@ def centre_crack_factor_tada(half_crack_mm: float, width_mm: float) -> float:
         >>> round(centre_crack_factor_tada(50.0, 200.0), 4)
         1.1862
 
-    Source: Tada, Paris and Irwin, The Stress Analysis of Cracks Handbook, in open code (read2).
+    Source: The Stress Analysis of Cracks Handbook, in open code (read2).
     """
     x = _share("half_crack", half_crack_mm, width_mm / 2.0, 1.0)
     return (1.0 - 0.025 * x**2 + 0.06 * x**4) * sqrt(1.0 / cos(pi * x / 2.0))
@@ -189,7 +189,7 @@ def edge_crack_factor(crack_mm: float, width_mm: float) -> float:
         >>> round(edge_crack_factor(50.0, 100.0), 4)
         2.8266
 
-    Source: Tada, Paris and Irwin, The Stress Analysis of Cracks Handbook, in open code (read2);
+    Source: The Stress Analysis of Cracks Handbook, in open code (read2);
     finite elements (computed).
     """
     x = _share("crack", crack_mm, width_mm, 1.0)
@@ -246,7 +246,7 @@ def edge_crack_bending_factor(crack_mm: float, width_mm: float) -> float:
         >>> round(edge_crack_bending_factor(50.0, 100.0), 3)
         1.475
 
-    Source: Tada, Paris and Irwin, The Stress Analysis of Cracks Handbook, in open code (read2);
+    Source: The Stress Analysis of Cracks Handbook, in open code (read2);
     finite elements (computed).
     """
     x = _share("crack", crack_mm, width_mm, 1.0)
@@ -276,7 +276,7 @@ def double_edge_crack_factor(crack_mm: float, width_mm: float) -> float:
         >>> round(double_edge_crack_factor(20.0, 200.0), 4)
         1.1185
 
-    Source: Tada, Paris and Irwin, The Stress Analysis of Cracks Handbook, in open code (read2);
+    Source: The Stress Analysis of Cracks Handbook, in open code (read2);
     finite elements (computed).
     """
     x = _share("crack", crack_mm, width_mm / 2.0, 1.0)
@@ -321,7 +321,7 @@ def hole_two_cracks_factor(radius_mm: float, crack_mm: float) -> float:
         >>> round(hole_two_cracks_factor(10.0, 5.0), 4)
         1.8272
 
-    Source: fit to Bowie 1956, in an open crack-growth program (read2); finite elements (computed).
+    Source: fit to the solution of Bowie, in an open crack-growth program (read2); finite elements (computed).
     """
     return 0.9439 + 0.6865 / (0.2772 + _bowie(radius_mm, crack_mm))
 
@@ -347,7 +347,7 @@ def hole_one_crack_factor(radius_mm: float, crack_mm: float) -> float:
         >>> round(hole_one_crack_factor(10.0, 5.0), 4)
         1.7354
 
-    Source: fit to Bowie 1956, in an open crack-growth program (read2); finite elements (computed).
+    Source: fit to the solution of Bowie, in an open crack-growth program (read2); finite elements (computed).
     """
     return 0.6762 + 0.8734 / (0.3246 + _bowie(radius_mm, crack_mm))
 
@@ -492,7 +492,7 @@ def bridging_relief(force_n_per_mm: float, half_crack_mm: float, position_mm: fl
         >>> round(bridging_relief(1350.0, 60.0, 30.0), 1)
         7.2
 
-    Source: Tada, Paris and Irwin, The Stress Analysis of Cracks Handbook (memory);
+    Source: The Stress Analysis of Cracks Handbook (memory);
     integrating a uniform traction returns s sqrt(pi a) (computed).
     """
     not_negative("force", force_n_per_mm, "N/mm")
@@ -633,7 +633,7 @@ def critical_centre_crack(toughness: float, stress_mpa: float, width_mm: float) 
         >>> round(critical_centre_crack(15.0, 40.0, 400.0), 2)
         42.31
 
-    Source: Feddersen 1966, in an open crack-growth program (read2).
+    Source: form of Feddersen, in an open crack-growth program (read2).
     """
     positive("width", width_mm, "mm")
     longest = 0.8 * (1.0 - 1e-9) * width_mm / 2.0
@@ -664,7 +664,7 @@ def critical_edge_crack(toughness: float, stress_mpa: float, width_mm: float) ->
         >>> round(critical_edge_crack(15.0, 30.0, 100.0), 1)
         29.6
 
-    Source: Tada, Paris and Irwin, The Stress Analysis of Cracks Handbook, in open code (read2).
+    Source: The Stress Analysis of Cracks Handbook, in open code (read2).
     """
     positive("width", width_mm, "mm")
     return critical_length(

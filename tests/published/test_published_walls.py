@@ -152,7 +152,7 @@ def test_clamped_rectangular_plate(ratio: float, edge: float, centre: float, alp
 
 
 def test_square_plate_deflections_of_plate_theory() -> None:
-    # Timoshenko: 0.00126 and 0.00406 q b^4/D (read2); E t^3 = 12 (1 - nu^2) D, nu 0.3.
+    # Theory of plates: 0.00126 and 0.00406 q b^4/D (read2); E t^3 = 12 (1 - nu^2) D, nu 0.3.
     per_stiffness = 12.0 * (1.0 - 0.3**2)
     clamped = walls.plate_coefficients(1.0, "clamped").deflection / per_stiffness
     hinged = walls.plate_coefficients(1.0, "hinged").deflection / per_stiffness
