@@ -321,7 +321,8 @@ def hole_two_cracks_factor(radius_mm: float, crack_mm: float) -> float:
         >>> round(hole_two_cracks_factor(10.0, 5.0), 4)
         1.8272
 
-    Source: fit to the solution of Bowie, in an open crack-growth program (read2); finite elements (computed).
+    Source: fit to the solution of Bowie, in an open crack-growth program (read2); finite
+    elements (computed).
     """
     return 0.9439 + 0.6865 / (0.2772 + _bowie(radius_mm, crack_mm))
 
@@ -347,7 +348,8 @@ def hole_one_crack_factor(radius_mm: float, crack_mm: float) -> float:
         >>> round(hole_one_crack_factor(10.0, 5.0), 4)
         1.7354
 
-    Source: fit to the solution of Bowie, in an open crack-growth program (read2); finite elements (computed).
+    Source: fit to the solution of Bowie, in an open crack-growth program (read2); finite
+    elements (computed).
     """
     return 0.6762 + 0.8734 / (0.3246 + _bowie(radius_mm, crack_mm))
 

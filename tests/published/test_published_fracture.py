@@ -51,7 +51,8 @@ def test_strip_factors(x: float, edge: float, centre: float, double: float) -> N
     assert fracture.double_edge_crack_factor(x * 50.0, 100.0) == pytest.approx(double, rel=1e-2)
 
 
-# The Stress Analysis of Cracks Handbook and Feddersen's form in open programs (read2), at half width.
+# The Stress Analysis of Cracks Handbook and Feddersen's form, in open programs (read2), at
+# half width.
 @pytest.mark.parametrize(
     ("found", "expected", "tolerance"),
     [
