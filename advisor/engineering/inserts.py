@@ -247,7 +247,8 @@ def _merit(design: InsertDesign) -> tuple[float, ...]:
     """Fewer faults that no number cures, fewer faults, the smaller shortfall, more strength."""
     hopeless = sum(fault.shortfall == inf for fault in design.faults)
     shortfall = sum(fault.shortfall for fault in design.faults if fault.shortfall < inf)
-    return -hopeless, -len(design.faults), -shortfall, design.loads.least
+    strength = design.loads.least if design.feasible else 0.0
+    return -hopeless, -len(design.faults), -shortfall, strength
 
 
 def _lengths(
