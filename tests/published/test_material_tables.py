@@ -175,13 +175,37 @@ def test_the_steel_rule_is_not_for_gray_iron(knowledge: Knowledge) -> None:
     assert 200 * number(knowledge, "hardness_ratios", "steel", "ratio") == pytest.approx(690)
 
 
-# Equal grades of foundry comparison tables (read2): the strength of the pair never exceeds its own.
-def test_equivalent_grades_are_not_stronger(knowledge: Knowledge) -> None:
-    for row in knowledge.tables["a48_equivalence"].rows:
-        twin = cell_of(knowledge, "a48_equivalence", row, "en_grade").value
-        assert isinstance(twin, str)
-        own = number(knowledge, "grades", row, "tensile_strength")
-        assert number(knowledge, "grades", twin, "tensile_strength") <= own
+# Foundry comparison tables (read2): class 30 beside 200 and so on; where the pair is the stronger
+# one the next lower grade is taken (class 35 at 241 MPa is not 250).
+@pytest.mark.parametrize(
+    ("row", "twin"),
+    [
+        ("ASTM A48 class 25", "EN-GJL-150"),
+        ("ASTM A48 class 30", "EN-GJL-200"),
+        ("ASTM A48 class 35", "EN-GJL-200"),
+        ("ASTM A48 class 40", "EN-GJL-250"),
+        ("ASTM A48 class 45", "EN-GJL-300"),
+        ("ASTM A48 class 50", "EN-GJL-300"),
+        ("ASTM A48 class 60", "EN-GJL-350"),
+        ("SAE J431 G3000", "EN-GJL-200"),
+    ],
+)
+def test_walls_of_equivalent_grades(knowledge: Knowledge, row: str, twin: str) -> None:
+    own = number(knowledge, "grades", row, "tensile_strength")
+    assert number(knowledge, "grades", twin, "tensile_strength") <= own
+    for column in ("from_10_mm", "from_20_mm", "from_40_mm", "from_80_mm"):
+        found = number(knowledge, "wall_strength", row, column)
+        assert found == number(knowledge, "wall_strength", twin, column)
+
+
+def test_every_gray_grade_has_its_strength_by_wall_and_it_falls(knowledge: Knowledge) -> None:
+    columns = ("from_5_mm", "from_10_mm", "from_20_mm", "from_40_mm", "from_80_mm")
+    for row in knowledge.tables["grades"].rows:
+        if cell_of(knowledge, "grades", row, "material").value == "gray_iron":
+            cells = [knowledge.cell("wall_strength", row, column) for column in columns]
+            walls = [cell.value for cell in cells if cell is not None]
+            assert len(walls) >= 4, row
+            assert walls == sorted(walls, reverse=True), row  # type: ignore[type-var]
 
 
 # --- ductile, compacted, malleable ----------------------------------------------------------------
