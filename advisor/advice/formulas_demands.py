@@ -82,7 +82,8 @@ def _wall_strength(given: Given) -> Made:
     if given.known("tensile_strength"):
         measured = given.interval("tensile_strength")
         return Made({"wall_strength": measured}, working="as measured or certified")
-    material, wall = given.word("material"), given.low("true_wall")
+    material = given.word("material")
+    wall = given.high("true_wall")  # a thicker wall of gray iron is the weaker one
     trusted = given.word_or("material_standing", "weak") in ("proven", "supported")
     if trusted and given.known("material_grade"):
         found = _strength_of_grade(given, given.word("material_grade"), wall)

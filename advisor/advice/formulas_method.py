@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from advisor.advice.formulas import Formula, FormulaRegistry, Given, Made, yes_no
+from advisor.advice.hole_plan import HolePlan, plan_holes
 from advisor.advice.seam import design_seam
 from advisor.engineering import keys
 from advisor.engineering.limits import OutOfRange
@@ -44,6 +45,32 @@ def _seam(given: Given) -> Made:
         objects={"seam": seam},
         notes=seam.notes,
     )
+
+
+def _inserts(given: Given) -> Made:
+    """Every hole near the crack, and the insert that fits where one is needed."""
+    plans = plan_holes(given)
+    wanting = [plan for plan in plans if plan.need.needed]
+    failed = [plan for plan in wanting if plan.design is None]
+    bores = tuple(
+        (plan.number - 1, (plan.hole.thread.diameter_mm, plan.design.outside_diameter_mm))
+        for plan in wanting
+        if plan.design is not None
+    )
+    said = [f"hole {plan.number}: {_insert_says(plan)}" for plan in plans]
+    return Made(
+        {"inserts_feasible": yes_no(not failed)},
+        working="; ".join(said) or "no threaded hole near the crack",
+        objects={"inserts": plans, "insert_bores": bores},
+    )
+
+
+def _insert_says(plan: HolePlan) -> str:
+    if not plan.need.needed:
+        return "no insert needed"
+    if plan.design is None:
+        return plan.refused or "no insert fits"
+    return f"{plan.design.kind.replace('_', ' ')} {plan.design.outside_thread}"
 
 
 def _keys(given: Given) -> Made:
@@ -97,6 +124,20 @@ def _key_facts(design: keys.KeyDesign, *, carries: bool) -> Made:
 
 def register(formulas: FormulaRegistry) -> None:
     """Register the formulas of this stage."""
+    formulas.add(
+        Formula(
+            id="inserts",
+            stage="method",
+            outputs=("inserts_feasible",),
+            equation="strip safety = tau A_n / (A_s S_p); the bolt should break first",
+            sources=(
+                SourceRef("FED-STD-H28-2B", "appendix B", "read"),
+                SourceRef("NASA-TM-106943", "inserts", "read"),
+                SourceRef("ISO-898-1", "", "read2"),
+            ),
+            compute=_inserts,
+        )
+    )
     formulas.add(
         Formula(
             id="seam",

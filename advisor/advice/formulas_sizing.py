@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from advisor.advice.formulas import Formula, FormulaRegistry, Given, Made, Missing, yes_no
 from advisor.advice.formulas_material import steel_elements
+from advisor.advice.hole_plan import HolePlan
 from advisor.engineering import carbon_equivalent, heat
 from advisor.reasoning.conditions import Test
 from advisor.reasoning.rules import SourceRef
@@ -50,7 +51,7 @@ def _insert_needed(given: Given) -> Made:
     designs = given.objects.get("inserts")
     if not isinstance(designs, tuple):
         raise Missing("holes")
-    needed = any(design.needed for design in designs)
+    needed = any(plan.need.needed for plan in designs if isinstance(plan, HolePlan))
     return Made({"insert_needed": yes_no(needed)}, working=f"{len(designs)} holes looked at")
 
 

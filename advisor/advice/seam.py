@@ -24,6 +24,7 @@ class SeamDesign:
     plan: laying.RowPlan
     path: tuple[CrackPoint, ...]
     layout: laying.SeamLayout
+    bores: tuple[laying.Bore, ...]
     notes: tuple[str, ...]
 
     @property
@@ -112,10 +113,11 @@ def design_seam(given: Given) -> SeamDesign:
     )
     tip = Tip(uncertainty=given.high("tip_allowance"))
     ends = _ends(given, tip)
-    laid = laying.lay_out(path, plan, start=ends[0], end=ends[1], bores=bores(given, path))
+    holes = bores(given, path)
+    laid = laying.lay_out(path, plan, start=ends[0], end=ends[1], bores=holes)
     if laid.problems:
         raise OutOfRange("layout", choice.pin.thread, "; ".join(laid.problems))
-    return SeamDesign(choice, plan, path, laid, (*choice.notes, *laid.warnings))
+    return SeamDesign(choice, plan, path, laid, holes, (*choice.notes, *laid.warnings))
 
 
 def _ends(given: Given, tip: Tip) -> tuple[Tip | FreeEdge, Tip | FreeEdge]:

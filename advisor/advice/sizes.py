@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
+
 from advisor.advice.formulas_sizing import STITCHED
+from advisor.advice.hole_plan import HolePlan
 from advisor.advice.model import (
     Heat,
     Insert,
@@ -17,6 +20,8 @@ from advisor.advice.model import (
 from advisor.advice.phrases import quantity
 from advisor.advice.seam import SeamDesign
 from advisor.advice.thinking import Thinking
+from advisor.engineering.insert_geometry import BoreLigament, last_pin
+from advisor.engineering.inserts import InsertDesign
 from advisor.engineering.keys import KeyDesign
 from advisor.reasoning.values import Number
 
@@ -113,8 +118,55 @@ def _strength(thinking: Thinking, keys: KeysDesign | None) -> SeamStrength:
 
 
 def inserts(thinking: Thinking) -> tuple[Insert, ...]:
-    """What each threaded hole near the crack needs."""
-    return ()
+    """What each threaded hole near the crack needs; nothing while no work goes ahead."""
+    plans = thinking.objects.get("inserts")
+    if thinking.word("go_ahead") != "yes" or not isinstance(plans, tuple):
+        return ()
+    return tuple(_insert(thinking, plan) for plan in plans if isinstance(plan, HolePlan))
+
+
+def _insert(thinking: Thinking, plan: HolePlan) -> Insert:
+    design = plan.design
+    if design is None:
+        why = (plan.refused,) if plan.refused else plan.need.reasons
+        return Insert(
+            hole=plan.number, needed=plan.need.needed, kind=None, outside_thread=None,
+            length=None, bore=None, tap_drill=None, strip_safety=plan.need.strip_safety,
+            ligament=None, seat_depth=None, because=(*why, *plan.notes),
+        )  # fmt: skip
+    ligament = _ligament(thinking, plan, design)
+    said = [*plan.need.reasons, *design.reasons, *plan.notes, *design.cautions]
+    if ligament is not None:
+        said.append(f"last pin beside the bore: {ligament.state}")
+    return Insert(
+        hole=plan.number,
+        needed=True,
+        kind=design.kind,
+        outside_thread=design.outside_thread,
+        length=mm(design.length_mm),
+        bore=mm(design.bore_mm),
+        tap_drill=mm(design.tap_drill.diameter_mm),
+        strip_safety=round(design.strip_safety, 2),
+        ligament=mm(ligament.ligament_mm) if ligament else None,
+        seat_depth=mm(sum(design.seat_depth_mm) / 2),
+        because=tuple(dict.fromkeys(said)),
+    )
+
+
+def _ligament(thinking: Thinking, plan: HolePlan, design: InsertDesign) -> BoreLigament | None:
+    """The pin of the row that stands nearest to the bore, where the row is laid."""
+    seam = thinking.objects.get("seam")
+    if thinking.word("method") not in STITCHED or not isinstance(seam, SeamDesign):
+        return None
+    bores = thinking.objects.get("insert_bores")
+    assert isinstance(bores, tuple)
+    numbers = [index for index, _ in bores]
+    if plan.number - 1 not in numbers or len(seam.bores) != len(bores):
+        return None
+    bore = seam.bores[numbers.index(plan.number - 1)]
+    distance = min(math.dist((bore.x, bore.y), (pin.x, pin.y)) for pin in seam.layout.pins)
+    diameter = seam.choice.pin.diameter
+    return last_pin(distance, design.outside_diameter_mm, diameter, plan.hole.crack_enters)
 
 
 def heat(thinking: Thinking) -> Heat | None:

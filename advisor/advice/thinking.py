@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from advisor.advice.formulas import Given, Outcome, run
+from advisor.advice.hole_plan import check_threads
 from advisor.advice.ranking import Ranking, rank
 from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import STAGES, Rulebook
@@ -97,8 +98,10 @@ def think(case: Case, rulebook: Rulebook, *, judge_only: bool = False) -> Thinki
         judge_only: leave the engine out; for trying "what if", never for an advice.
 
     Raises:
+        InputProblem: a thread or bolt class that cannot be read.
         ReasonersDisagree, EngineFault, RulesDisagree: no advice may be given.
     """
+    check_threads(case)
     use_engine = durable.AVAILABLE and not judge_only
     thinking = Thinking(case, rulebook, Reasoners(engine=use_engine))
     for kind in rulebook.vocabulary.kinds.values():
