@@ -172,6 +172,11 @@ class CrackLine:
         near = [a for a in self.steps if abs(a - at) < clear]
         return min([self._wall(at), *(self._wall(a + side) for a in near for side in (-_TINY, 0))])
 
+    def least_wall(self, begin: float, end: float, clear: float) -> float:
+        """Thinnest wall between two distances."""
+        inner = [a for a in self.plane.at if begin < a < end]
+        return min(self.wall(at, clear) for at in (begin, *inner, end))
+
     def _wall(self, at: float) -> float:
         at = min(max(at, 0.0), self.plane.length)
         i = self.plane.piece(at)

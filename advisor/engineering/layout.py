@@ -306,6 +306,7 @@ def _seat_all(
 ) -> tuple[LaidPin, ...]:
     """Seat every pin in its own wall, and say what is amiss there."""
     pin, clear = plan.pin, plan.pin.spotface_diameter / 2 + STEP_CLEARANCE
+    reach, needed = pin.diameter / 2, (plan.threads + plan.run_out) * pin.pitch
     curve = 0.0
     if plan.wall_radius is not None:
         curve = sagitta(plan.wall_radius, pin.spotface_diameter)
@@ -329,6 +330,8 @@ def _seat_all(
                 pin, wall, threads=plan.threads, sagitta_loss=loss, run_out=plan.run_out
             )
             depth, threads, length = seat.spotface_depth, seat.engaged_threads, seat.pin_length
+            if line.least_wall(spot.at - reach, spot.at + reach, clear) < needed + loss - _TINY:
+                words.append("thin")
         except PinRefused:
             words.append("thin")
             depth, length = 0.0, max(wall - loss, 0.0)

@@ -11,7 +11,7 @@ from advisor.engineering.ranges import positive
 
 LEAST_LIGAMENT = 1.0  # mm between two holes of one pass; practice
 
-_TINY = 1e-9
+_TINY = 1e-7
 
 
 def assign_passes(points: Sequence[Point], diameter: float) -> tuple[int, ...]:

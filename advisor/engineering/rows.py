@@ -18,9 +18,10 @@ VISIBLE_END_COVER = 0.5  # mm of the end hole beyond the visible end, at least
 ANCHOR_TURN = 20.0  # deg; a sharper bend gets a pin of its own
 OVERLAP_TO_DIAMETER = (0.125, 0.25, 0.375)  # centre of the last pin to a bore or an edge
 
-_TINY = 1e-9
+_TINY = 1e-8
 _ON_LINE = 1e-6
 _CLOSER = 0.97  # next largest spacing when the crack is not covered
+_ACROSS_BEND = (1.0, 1.03, 1.07, 1.12)  # least spacing along the line, tried in turn
 _SCAN = 32
 _BISECTIONS = 60
 _STEP_HOLD = 1000.0  # a step keeps its pin longer than any bend
@@ -87,7 +88,7 @@ def rows_of(route: Route, plan: RowPlan, bores: Sequence[Bore]) -> list[Row]:
 
 
 def _row(route: Route, start: _Stop | None, end: _Stop | None) -> list[Row]:
-    if start is None or end is None or end.greatest < start.least:
+    if start is None or end is None or end.greatest < start.least - _TINY:
         return []
     return [Row(route.line, start, end, _anchors(route, start, end))]
 
@@ -96,7 +97,7 @@ def _anchors(route: Route, start: _Stop, end: _Stop) -> tuple[_Anchor, ...]:
     line = route.line.plane
     anchors = []
     for i, point in enumerate(route.line.points[1:-1], start=1):
-        if not start.wanted < line.at[i] < end.wanted:
+        if not start.wanted + _ON_LINE < line.at[i] < end.wanted - _ON_LINE:
             continue
         if (point.x, point.y) in route.joints:
             anchors.append(_Anchor(line.at[i], math.inf))
@@ -181,7 +182,7 @@ def place_all(
     gone = _metal_gone(routes, plan, bores)
     best: tuple[list[Placed], float] | None = None
     largest = plan.largest_spacing
-    while best is None or (best[1] < plan.stray - _TINY and largest >= plan.least_spacing):
+    while best is None or (best[1] < plan.stray - _TINY and largest > plan.least_spacing):
         placed: list[Placed] = []
         for number, row in enumerate(rows, start=1):
             placed.extend(_place(row, number, placed, largest, plan.least_spacing))
@@ -211,7 +212,7 @@ def _place(
     if row.start.kind == "joint" and laid:
         marks = _from_joint(row, laid, largest, least)
     else:
-        marks = _divide(row, largest, least)
+        marks = _divide_bent(row, largest, least)
     return [Placed(at, *row.line.plane.position(at), number) for at in marks]
 
 
@@ -223,7 +224,7 @@ def _from_joint(row: Row, laid: Sequence[Placed], largest: float, least: float) 
         x, y = plane.position(at)
         return min(math.hypot(x - pin.x, y - pin.y) for pin in laid)
 
-    marks = _divide(row, largest, least)[1:]
+    marks = _divide_bent(row, largest, least)[1:]
     if marks and room(marks[0]) >= least - _TINY:
         return marks
     step = least / _SCAN
@@ -240,14 +241,26 @@ def _from_joint(row: Row, laid: Sequence[Placed], largest: float, least: float) 
     if row.end.greatest - high < least:
         return [high]
     later = tuple(anchor for anchor in row.anchors if anchor.at > high)
-    return _divide(replace(row, start=first, anchors=later), largest, least)
+    return _divide_bent(replace(row, start=first, anchors=later), largest, least)
+
+
+def _divide_bent(row: Row, largest: float, least: float) -> list[float]:
+    """Even division that also keeps pins apart where they stand across a bend."""
+    choices = [
+        _divide(row, largest, least * more) for more in _ACROSS_BEND if least * more < largest
+    ]
+    for marks in choices:
+        points = [row.line.plane.position(at) for at in marks]
+        if all(math.dist(a, b) >= least - _ON_LINE for a, b in pairwise(points)):
+            return marks
+    return choices[0]
 
 
 def _divide(row: Row, largest: float, least: float) -> list[float]:
     """Even division between anchors; ends move and bends are given up where it falls too close."""
     start, end = row.start.wanted, row.end.wanted
     single = max(row.start.least, row.end.least), min(row.start.greatest, row.end.greatest)
-    if end - start < least and single[0] <= single[1]:
+    if end - start < least - _TINY and single[0] <= single[1] + _TINY:
         return [min(max((start + end) / 2, single[0]), single[1])]
     anchors = list(row.anchors)
     while True:
@@ -268,7 +281,7 @@ def _divide(row: Row, largest: float, least: float) -> list[float]:
 
 
 def _fits(length: float, largest: float, least: float) -> bool:
-    return length / _parts(length, largest) >= least - _TINY
+    return length / _parts(length, largest) >= least - _ON_LINE
 
 
 def _parts(length: float, largest: float) -> int:
@@ -314,14 +327,22 @@ def _nearest_length(
 ) -> float | None:
     """Length nearest to the one at hand that divides evenly within the window."""
     found: list[float] = []
-    for parts in range(max(1, int(high / least)), 0, -1):
+    for parts in range(max(1, int(high / least + _TINY)), 0, -1):
         a, b = max(low, parts * least), min(high, parts * largest)
-        if a <= b:
+        if a <= b + _TINY:
             found.append(min(max(length, a), b))
-    return min(found, key=lambda candidate: abs(candidate - length), default=None)
+    best = None
+    for candidate in found:
+        if best is None or abs(candidate - length) < abs(best - length) - _ON_LINE:
+            best = candidate  # of two equally near the longer, which reaches further
+    return best
 
 
 def _weakest(anchors: Sequence[_Anchor], stretch: int) -> _Anchor | None:
     beside = anchors[max(0, stretch - 1) : stretch + 1]
-    free = [anchor for anchor in beside if math.isfinite(anchor.hold)]
-    return min(free, key=lambda anchor: anchor.hold, default=None)
+    weakest = None
+    for anchor in beside:
+        held = math.inf if weakest is None else weakest.hold - _ON_LINE
+        if math.isfinite(anchor.hold) and anchor.hold < held:
+            weakest = anchor
+    return weakest
