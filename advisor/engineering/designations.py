@@ -27,6 +27,7 @@ from advisor.engineering.thread_series import (
     UNC,
     UNF,
     UNIFIED_SERIES,
+    fraction_text,
     inch_size,
     inch_size_text,
 )
@@ -309,7 +310,7 @@ def _size_names(size: str) -> list[str]:
         top, bottom = (int(part) for part in fraction.split("/"))
         if bottom == 0 or not top < bottom:
             return []
-        return [inch_size_text(float(Fraction(top, bottom)) + (int(whole) if whole else 0))]
+        return [fraction_text(Fraction(top, bottom) + (int(whole) if whole else 0))]
     number = int(name)
     inches = [str(number)] if 1 <= number <= 6 else []
     return [*inches, f"#{number}"] if number <= 12 else []

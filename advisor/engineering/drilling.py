@@ -10,7 +10,7 @@ from typing import Final, Literal
 
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import positive
-from advisor.engineering.thread_series import MM_PER_INCH, inch_size_text
+from advisor.engineering.thread_series import MM_PER_INCH, fraction_text, inch_size_text
 from advisor.engineering.threads import basic_diameters, hole_for_percent, percent_of_thread
 
 System = Literal["metric", "unified"]
@@ -146,16 +146,9 @@ def stock_drills(system: System) -> tuple[Drill, ...]:
     sizes = {f"#{number}": inch for number, inch in enumerate(_NUMBER_DRILLS, start=1)}
     sizes |= _LETTER_DRILLS
     steps = (*(Fraction(n, 64) for n in range(3, 129)), *(Fraction(n, 32) for n in range(65, 129)))
-    sizes |= {_fraction(step): float(step) for step in steps}
+    sizes |= {fraction_text(step): float(step) for step in steps}
     drills = (Drill(label, inch * MM_PER_INCH) for label, inch in sizes.items())
     return tuple(sorted(drills, key=lambda drill: drill.diameter_mm))
-
-
-def _fraction(inches: Fraction) -> str:
-    whole, rest = divmod(inches, 1)
-    if not rest:
-        return str(whole)
-    return f"{whole}-{rest}" if whole else str(rest)
 
 
 def nearest_drill(hole_mm: float, system: System) -> Drill:

@@ -282,6 +282,27 @@ def inch_size(text: str) -> float:
     return float(Fraction(fraction) + (int(whole) if whole else 0))
 
 
+def fraction_text(inches: Fraction) -> str:
+    """Write inches as a whole, a fraction or a mixed number.
+
+    Args:
+        inches: size [in]
+
+    Returns:
+        the size, a hyphen between whole and fraction
+
+    Example:
+        >>> fraction_text(Fraction(9, 8)), fraction_text(Fraction(2)), fraction_text(Fraction(1, 8))
+        ('1-1/8', '2', '1/8')
+
+    Source: way of writing of ASME B1.1 (memory).
+    """
+    whole, rest = divmod(inches, 1)
+    if not rest:
+        return str(whole)
+    return f"{whole}-{rest}" if whole else str(rest)
+
+
 def inch_size_text(inches: float) -> str:
     """Write a diameter as an inch size: a fraction of 64ths or a number size where it is one.
 
@@ -303,7 +324,4 @@ def inch_size_text(inches: float) -> str:
     parts = Fraction(round(inches * 64), 64)
     if abs(float(parts) - inches) > 1e-6:
         return f"{inches:g}"
-    whole, rest = divmod(parts, 1)
-    if not rest:
-        return str(whole)
-    return f"{whole}-{rest}" if whole else str(rest)
+    return fraction_text(parts)

@@ -367,7 +367,7 @@ def engagement_needed(
     """Length of engagement at which the bolt breaks before either thread strips.
 
     R1 = pi D1 3/4 / (ASn/LE);  R2 = Rm_hole / Rm_bolt;
-    R1/R2 below 0.95: formula (14); from 0.95: the larger of (13) and (16)
+    R1/R2 below 0.95: formula (14); from 0.95: the largest of (13), (14) and (16)
 
     Args:
         limits: limits of size of the pair
@@ -400,13 +400,10 @@ def engagement_needed(
     similar = engagement_similar_strength(stress_area_mm2, limits.hole_pitch_min)
     stronger = engagement_hole_stronger(stress_area_mm2, bolt)
     weaker = engagement_hole_weaker(stress_area_mm2, hole, strength_ratio)
-    governs: Governs
-    if area_ratio / strength_ratio < SIMILAR_FROM:
-        length, governs = stronger, "hole stronger"
-    elif weaker > similar:
-        length, governs = weaker, "hole weaker"
-    else:
-        length, governs = similar, "similar strength"
+    cases: list[tuple[float, Governs]] = [(stronger, "hole stronger")]
+    if area_ratio / strength_ratio >= SIMILAR_FROM:
+        cases += [(similar, "similar strength"), (weaker, "hole weaker")]
+    length, governs = max(cases)
     return Engagement(length, governs, area_ratio, strength_ratio, similar, stronger, weaker)
 
 
