@@ -6,7 +6,7 @@ behind; where a rule did not fire, the tests that stood in its way are shown wit
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
@@ -16,7 +16,7 @@ from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import METHODS, STAGES
 from advisor.advice.standings import METHOD_EFFECTS, method_standings
 from advisor.advice.thinking import Fact, Thinking
-from advisor.case.model import UNKNOWN
+from advisor.case.model import UNKNOWN, Answer
 from advisor.reasoning.conditions import Truth
 from advisor.reasoning.cursor import nearest
 from advisor.reasoning.judge import Finding, Premise
@@ -182,6 +182,8 @@ class Explainer:
     # --- facts ------------------------------------------------------------------------------
 
     def _fact(self, name: str, depth: int, seen: tuple[str, ...]) -> Node:
+        if name not in self._thinking.facts:
+            return self._listed(name)
         fact = self._thinking.facts[name]
         kind = self._rulebook.vocabulary[name]
         shown = fact_text(kind, fact.value, self._units)
@@ -195,10 +197,25 @@ class Explainer:
             because=tuple(self._beneath(fact, depth - 1, (*seen, name))),
         )
 
+    def _listed(self, name: str) -> Node:
+        """An answer that rules do not see, such as the points of the crack."""
+        says = name.replace("_", " ")
+        answer = self._thinking.case.answers.get(name)
+        if answer is None:
+            return Node(kind="fact", text=f"{says}: not answered", ref=name)
+        if answer.value is UNKNOWN:
+            return Node(kind="fact", text=f"{says}: answered as unknown", ref=name)
+        count = len(answer.value) if isinstance(answer.value, tuple | Mapping) else 1
+        entries = "1 entry" if count == 1 else f"{count} entries"
+        return Node(kind="fact", text=f"{says} = {entries}, {self._answered(answer)}", ref=name)
+
+    @staticmethod
+    def _answered(answer: Answer) -> str:
+        return f"answered on line {answer.line}" if answer.line else "answered"
+
     def _origin_says(self, fact: Fact) -> str:
         if fact.origin == "answer":
-            answer = self._thinking.case.answers[fact.name]
-            return f"answered on line {answer.line}" if answer.line else "answered"
+            return self._answered(self._thinking.case.answers[fact.name])
         if fact.origin == "table":
             table, row, column = fact.by
             return f"from table {table}, row {row}, column {column}"
@@ -224,9 +241,16 @@ class Explainer:
         elif fact.origin == "table" and fact.working:
             yield Node(kind="note", text=fact.working)
         for name in fact.inputs:
-            if self._thinking.facts[name].origin != "nothing" or fact.origin == "nothing":
+            known = self._origin(name) != "nothing"
+            if known or fact.origin == "nothing":
                 yield self._fact(name, depth, seen)
         yield from self._fact_sources(fact)
+
+    def _origin(self, name: str) -> str:
+        facts = self._thinking.facts
+        if name in facts:
+            return facts[name].origin
+        return "answer" if name in self._thinking.case.answers else "nothing"
 
     def _fact_sources(self, fact: Fact) -> Iterable[Node]:
         if fact.origin == "formula":
