@@ -53,6 +53,7 @@ MOST_TESTS_ON_A_PROPERTY = 400
 MOST_RULES_ON_A_TEST = 200
 MOST_RULES = 4000
 MOST_ALTERNATIVES = 128
+MOST_CONDITIONS_A_MESSAGE = 48
 RESERVED = frozenset({"a", "sid", "id", "exception", "start"})
 
 Message = dict[str, str | float]
@@ -72,35 +73,29 @@ class _Run:
 
     asserted: set[tuple[str, str | float]] = field(default_factory=set)
     fired: set[str] = field(default_factory=set)
+    claimed: set[tuple[str, str]] = field(default_factory=set)
     faults: list[str] = field(default_factory=list)
 
 
 class Engine:
     """Runs the rules of one stage on durable_rules.
 
-    Building compiles the rules, which costs memory that durable_rules never frees: build once a
-    process and share.
+    A fact may not meet more than some sixty conditions of one ruleset, so the rules of a stage are
+    dealt into as many rulesets as that takes. Building compiles the rules, which costs memory that
+    durable_rules never frees: build once a process and share.
     """
 
     def __init__(self, rules: Iterable[Rule], vocabulary: Vocabulary, stage: int) -> None:
         if Ruleset is None:
             raise EngineFault("durable_rules does not run on this Python")
-        self._rules = tuple(rules)
+        compiled = [compile_rule(rule, vocabulary, stage) for rule in rules]
         self._vocabulary = vocabulary
-        self._growing = {
-            kind.name
-            for kind in vocabulary.kinds.values()
-            if kind.stage == stage and kind.combine and kind.type != "number"
-        }
-        self._read = sorted({fact for rule in self._rules for fact in _facts_of(rule)})
-        self._runs: dict[str, _Run] = {}
-        self._sessions = itertools.count()
-        definition = self._compile()
-        check_limits(definition)
-        before = threading.active_count()
-        self._ruleset = Ruleset(f"stage{stage}", None, copy.deepcopy(definition))
-        if threading.active_count() != before:
-            raise EngineFault("durable_rules started a thread")
+        self._growing = growing_facts(vocabulary, stage)
+        self._books = [
+            _Book(f"stage{stage}_{number}", dealt, self._growing)
+            for number, dealt in enumerate(deal(compiled))
+        ]
+        self._chained = any(book.read & self._growing for book in self._books)
 
     def fire(
         self, facts: Mapping[str, Value], earlier: Iterable[Claim] = (), *, lenient: bool = False
@@ -115,16 +110,70 @@ class Engine:
         Raises:
             EngineFault: on any sign that durable_rules lost a fact or an exception.
         """
-        messages: list[Message] = [{"a": "start", "start": "yes"}]
-        for name in self._read:
-            if name not in self._growing:
-                messages.extend(_messages(name, facts[name], self._vocabulary, lenient=lenient))
-        for claim in earlier:
-            if claim.fact in self._growing and (claim.certain or lenient):
-                messages.append({"a": claim.fact, claim.fact: str(claim.value)})
-        return self._run(_distinct(messages))
+        claimed = {
+            (claim.fact, str(claim.value))
+            for claim in earlier
+            if claim.fact in self._growing and (claim.certain or lenient)
+        }
+        while True:
+            fired: set[str] = set()
+            before = len(claimed)
+            for book in self._books:
+                messages = self._messages(book, facts, claimed, lenient=lenient)
+                run = book.run(messages)
+                fired |= run.fired
+                claimed |= run.claimed
+            if not self._chained or len(claimed) == before:
+                return frozenset(fired)
 
-    def _run(self, messages: list[Message]) -> frozenset[str]:
+    def _messages(
+        self,
+        book: _Book,
+        facts: Mapping[str, Value],
+        claimed: Iterable[tuple[str, str]],
+        *,
+        lenient: bool,
+    ) -> list[Message]:
+        messages: list[Message] = [{"a": "start", "start": "yes"}]
+        for name in sorted(book.read - self._growing):
+            messages.extend(_messages(name, facts[name], self._vocabulary, lenient=lenient))
+        messages.extend(_message(fact, word) for fact, word in claimed if fact in book.read)
+        return messages
+
+
+class _Book:
+    """Some rules of a stage as one ruleset of durable_rules."""
+
+    def __init__(self, name: str, compiled: list[Compiled], growing: frozenset[str]) -> None:
+        self.read = frozenset().union(*(one.read for one in compiled))
+        self._growing = growing
+        self._runs: dict[str, _Run] = {}
+        self._sessions = itertools.count()
+        definition = self._definition(compiled)
+        check_limits(definition)
+        before = threading.active_count()
+        self._ruleset = Ruleset(name, None, copy.deepcopy(definition))
+        if threading.active_count() != before:
+            raise EngineFault("durable_rules started a thread")
+
+    def _definition(self, compiled: list[Compiled]) -> dict[str, Json]:
+        definition: dict[str, Json] = {
+            "keep": {"all": [{"m0": {"$ex": {"a": 1}}}], "run": _do_nothing},
+        }
+        for one in compiled:
+            for index, tests in enumerate(one.alternatives):
+                definition[f"{one.rule.id}#{index}"] = {
+                    "all": [{f"m{at}": test} for at, test in enumerate(tests.values())],
+                    "run": self._action(one.rule),
+                }
+        return definition
+
+    def run(self, messages: list[Message]) -> _Run:
+        """Fire on these messages, and check that nothing was lost.
+
+        Raises:
+            EngineFault: on any sign that durable_rules lost a fact or an exception.
+        """
         session = f"s{next(self._sessions)}"
         run = self._runs[session] = _Run()
         run.asserted = {_key(message) for message in messages}
@@ -134,7 +183,7 @@ class Engine:
         finally:
             del self._runs[session]
             self._ruleset.delete_state(session)
-        return frozenset(run.fired)
+        return run
 
     def _assert_and_act(self, session: str, run: _Run, messages: list[Message]) -> None:
         def complete(error: object, _state: object) -> None:
@@ -158,68 +207,11 @@ class Engine:
             lost = sorted(map(str, run.asserted - held))[:5]
             raise EngineFault(f"durable_rules lost facts, {lost} among them")
 
-    # --- compiling ----------------------------------------------------------------------------
-
-    def _compile(self) -> dict[str, Json]:
-        definition: dict[str, Json] = {
-            "keep": {"all": [{"m0": {"$ex": {"a": 1}}}], "run": _do_nothing},
-        }
-        for rule in self._rules:
-            single = self._one_member_a_test(rule.when)
-            for index, literals in enumerate(alternatives(single, MOST_ALTERNATIVES)):
-                definition[f"{rule.id}#{index}"] = {
-                    "all": [{f"m{at}": test} for at, test in enumerate(self._messages(literals))],
-                    "run": self._action(rule),
-                }
-        return definition
-
-    def _one_member_a_test(self, condition: Condition) -> Condition:
-        """Split tests for one of several members, so that each looks for one message."""
-        if isinstance(condition, Known):
-            return condition
-        if isinstance(condition, Test):
-            if len(condition.words) < 2 or not self._is_set(condition.fact):
-                return condition
-            words = sorted(condition.words)
-            return Any(tuple(replace(condition, words=frozenset((word,))) for word in words))
-        if isinstance(condition, Not):
-            return Not(self._one_member_a_test(condition.part))
-        return type(condition)(tuple(self._one_member_a_test(part) for part in condition.parts))
-
-    def _is_set(self, fact: str) -> bool:
-        return fact in self._growing or self._vocabulary[fact].type == "members"
-
-    def _messages(self, literals: Iterable[Signed]) -> list[Json]:
-        """One test a message: a message of the engine never meets two conditions of one rule."""
-        tests: dict[str, list[Json]] = {}
-        for literal in literals:
-            name, test = self._test(literal)
-            tests.setdefault(name, []).append(test)
-        joined = [part[0] if len(part) == 1 else {"$and": part} for part in tests.values()]
-        return joined or [{"start": "yes"}]
-
-    def _test(self, literal: Signed) -> tuple[str, Json]:
-        """The message that a literal looks for, and its test on that message."""
-        leaf = literal.leaf
-        if isinstance(leaf, Known):
-            name = f"{leaf.fact}__known"
-            return (name, {name: "yes" if leaf.known != literal.negated else "no"})
-        if self._vocabulary[leaf.fact].type == "number":
-            return _number_test(leaf, negated=literal.negated)
-        words = sorted(leaf.words)
-        if self._is_set(leaf.fact):
-            name = f"{leaf.fact}__no" if literal.negated else leaf.fact
-            return (f"{name} {words[0]}", {name: words[0]})
-        if literal.negated:
-            unequal = [{"$neq": {leaf.fact: word}} for word in words]
-            return (leaf.fact, unequal[0] if len(unequal) == 1 else {"$and": unequal})
-        return (leaf.fact, {"$or": [{leaf.fact: word} for word in (*words, JOKER)]})
-
     def _action(self, rule: Rule) -> Callable[[Json], None]:
         claims = [
-            effect.claim
+            (effect.claim[0], str(effect.claim[1]))
             for effect in rule.then
-            if effect.claim and effect.claim[0] in self._growing and effect.claim[0] in self._read
+            if effect.claim and effect.claim[0] in self._growing
         ]
 
         def act(closure: Json) -> None:
@@ -228,9 +220,10 @@ class Engine:
                 if rule.id in run.fired:
                     return
                 run.fired.add(rule.id)
-                for fact, value in claims:
-                    message: Message = {"a": fact, fact: str(value)}
-                    if _key(message) not in run.asserted:
+                run.claimed.update(claims)
+                for fact, word in claims:
+                    message = _message(fact, word)
+                    if fact in self.read and _key(message) not in run.asserted:
                         run.asserted.add(_key(message))
                         closure.assert_fact(message)
             except Exception as error:
@@ -239,23 +232,118 @@ class Engine:
         return act
 
 
+def growing_facts(vocabulary: Vocabulary, stage: int) -> frozenset[str]:
+    """Decisions that rules of this very stage may read while they are being made."""
+    return frozenset(
+        kind.name
+        for kind in vocabulary.kinds.values()
+        if kind.stage == stage and kind.combine and kind.type != "number"
+    )
+
+
+# --- compiling ------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class Compiled:
+    """One rule as durable_rules reads it.
+
+    Attributes:
+        rule: the rule.
+        alternatives: for each alternative of the condition its tests, by the message they look for.
+        read: names of the facts that it reads.
+    """
+
+    rule: Rule
+    alternatives: tuple[dict[str, Json], ...]
+    read: frozenset[str]
+
+
+def deal(compiled: Iterable[Compiled]) -> list[list[Compiled]]:
+    """Deal rules into rulesets in which no message meets too many conditions."""
+    books: list[list[Compiled]] = []
+    load: Counter[str] = Counter()
+    for one in compiled:
+        weight = Counter(name for tests in one.alternatives for name in tests)
+        full = any(load[name] + weight[name] > MOST_CONDITIONS_A_MESSAGE for name in weight)
+        if full or not books:
+            books.append([])
+            load = Counter()
+        books[-1].append(one)
+        load += weight
+    return books
+
+
+def compile_rule(rule: Rule, vocabulary: Vocabulary, stage: int) -> Compiled:
+    """Unfold a rule's condition into alternatives, each a set of tests that must all be met."""
+    growing = growing_facts(vocabulary, stage)
+    single = _one_member_a_test(rule.when, vocabulary, growing)
+    unfolded = alternatives(single, MOST_ALTERNATIVES)
+    read = frozenset(literal.leaf.fact for literals in unfolded for literal in literals)
+    tests = tuple(_tests(literals, vocabulary, growing) for literals in unfolded)
+    return Compiled(rule, tests, read)
+
+
+def _is_set(fact: str, vocabulary: Vocabulary, growing: frozenset[str]) -> bool:
+    return fact in growing or vocabulary[fact].type == "members"
+
+
+def _one_member_a_test(
+    condition: Condition, vocabulary: Vocabulary, growing: frozenset[str]
+) -> Condition:
+    """Split tests for one of several members, so that each looks for one message."""
+    if isinstance(condition, Known):
+        return condition
+    if isinstance(condition, Test):
+        if len(condition.words) < 2 or not _is_set(condition.fact, vocabulary, growing):
+            return condition
+        words = sorted(condition.words)
+        return Any(tuple(replace(condition, words=frozenset((word,))) for word in words))
+    if isinstance(condition, Not):
+        return Not(_one_member_a_test(condition.part, vocabulary, growing))
+    parts = tuple(_one_member_a_test(part, vocabulary, growing) for part in condition.parts)
+    return type(condition)(parts)
+
+
+def _tests(
+    literals: Iterable[Signed], vocabulary: Vocabulary, growing: frozenset[str]
+) -> dict[str, Json]:
+    """One test a message: a message of the engine never meets two conditions of one rule."""
+    tests: dict[str, list[Json]] = {}
+    for literal in literals:
+        name, test = _test(literal, vocabulary, growing)
+        tests.setdefault(name, []).append(test)
+    joined = {
+        name: parts[0] if len(parts) == 1 else {"$and": parts} for name, parts in tests.items()
+    }
+    return joined or {"start": {"start": "yes"}}
+
+
+def _test(literal: Signed, vocabulary: Vocabulary, growing: frozenset[str]) -> tuple[str, Json]:
+    """The message that a literal looks for, and its test on that message."""
+    leaf = literal.leaf
+    if isinstance(leaf, Known):
+        name = f"{leaf.fact}__known"
+        return (name, {name: "yes" if leaf.known != literal.negated else "no"})
+    if vocabulary[leaf.fact].type == "number":
+        return _number_test(leaf, negated=literal.negated)
+    words = sorted(leaf.words)
+    if _is_set(leaf.fact, vocabulary, growing):
+        name = f"{leaf.fact}__no" if literal.negated else leaf.fact
+        return (f"{name} {words[0]}", {name: words[0]})
+    if literal.negated:
+        unequal = [{"$neq": {leaf.fact: word}} for word in words]
+        return (leaf.fact, unequal[0] if len(unequal) == 1 else {"$and": unequal})
+    return (leaf.fact, {"$or": [{leaf.fact: word} for word in (*words, JOKER)]})
+
+
 def _do_nothing(_closure: Json) -> None:
     return None
-
-
-def _facts_of(rule: Rule) -> Iterator[str]:
-    for literals in alternatives(rule.when):
-        for literal in literals:
-            yield literal.leaf.fact
 
 
 def _key(message: Mapping[str, str | float]) -> tuple[str, str | float]:
     name = str(message["a"])
     return (name, message[name])
-
-
-def _distinct(messages: Iterable[Message]) -> list[Message]:
-    return list({_key(message): message for message in messages}.values())
 
 
 _OPPOSITE: Mapping[Operator, Operator] = {
