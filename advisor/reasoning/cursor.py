@@ -22,7 +22,7 @@ def nearest(found: str, legal: Iterable[str], most: int = 12) -> str:
     names = sorted(legal)
     close = get_close_matches(found, names, n=1, cutoff=0.6)
     if close:
-        return f"did you mean {close[0]}"
+        return f"a known name; did you mean {close[0]}?"
     listed = ", ".join(names[:most])
     return f"one of {listed}" + (" …" if len(names) > most else "")
 
