@@ -24,6 +24,8 @@ Condition = Literal["good", "worn", "stripped", "corroded"]
 
 # Strip load of the parent over the bolt's proof load, below which an insert is refused (practice).
 LEAST_SAFETY: Final = 1.25
+# The same for the sound rest of a worn thread, which is kept as it was designed (practice).
+SOUND_SAFETY: Final = 1.0
 # A turned bushing or plug of medium carbon steel, not hardened (practice).
 INSERT_TENSILE_MPA: Final = 600.0
 # Least length of a bushing or plug, and the greatest that is worth while, in bolt diameters.

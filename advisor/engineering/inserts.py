@@ -25,6 +25,7 @@ from advisor.engineering.insert_model import (
     LEAST_SAFETY,
     MOST_DIAMETERS,
     RUN_OUT_PITCHES,
+    SOUND_SAFETY,
     DamagedHole,
     Fault,
     InsertDesign,
@@ -57,7 +58,7 @@ __all__ = [
 # Is one needed
 
 
-def insert_needed(hole: DamagedHole, least_safety: float = LEAST_SAFETY) -> InsertNeed:
+def insert_needed(hole: DamagedHole, least_safety: float = SOUND_SAFETY) -> InsertNeed:
     """Say whether a hole needs a thread insert.
 
     needed: a crack enters it; stripped; corroded; worn and the sound thread left strips below
