@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
 from advisor.advice.model import NextQuestion, Quantity
 from advisor.advice.phrases import effect_says, quantity
 from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import Rulebook
+from advisor.advice.settled import Settled
 from advisor.advice.thinking import Thinking
 from advisor.case.model import UNKNOWN
 from advisor.reasoning.conditions import Known, Truth
@@ -28,16 +29,31 @@ _WEIGHT: Mapping[str, float] = {
     "disfavour": 3,
     "warn": 1,
 }
+_PLAN_ONLY = frozenset({"require_step", "require_inspection", "warn"})
 _VERDICT_WEIGHT = 100
 _MOST_DECIDES = 4
 
 
 @dataclass
-class _Pull:
-    """How much one open question can still decide."""
+class Pull:
+    """How much one open question can still decide.
+
+    Attributes:
+        weight: how much, all rules together.
+        decides: what, in words, with the weight of each.
+        steers: whether the verdict or the choice of method may hang on it; otherwise only sizes,
+            steps, inspections and cautions do.
+    """
 
     weight: float = 0.0
     decides: dict[str, float] = field(default_factory=dict)
+    steers: bool = False
+
+    @property
+    def heaviest(self) -> tuple[str, ...]:
+        """What it decides, most important first."""
+        ranked = sorted(self.decides, key=lambda says: -self.decides[says])
+        return tuple(ranked[:_MOST_DECIDES])
 
 
 def open_questions(thinking: Thinking) -> frozenset[str]:
@@ -50,46 +66,57 @@ def open_questions(thinking: Thinking) -> frozenset[str]:
 
 def next_questions(thinking: Thinking) -> tuple[NextQuestion, ...]:
     """Open questions that can still change the advice, most decisive for its effort first."""
-    open_now = open_questions(thinking)
-    pulls: dict[str, _Pull] = defaultdict(_Pull)
-    for findings in thinking.findings.values():
-        for finding in findings.findings.values():
-            for question in _questions_behind(thinking, findings, finding) & open_now:
-                _add(pulls[question], finding, thinking.rulebook)
     questions = thinking.rulebook.questionnaire.by_id
-    ranked = sorted(pulls, key=lambda name: (-_rank(pulls[name], name, thinking), name))
     return tuple(
         NextQuestion(
             id=name,
             question=questions[name].text,
-            decides=_decides(pulls[name]),
+            decides=pull.heaviest,
             how=questions[name].how.steps,
             effort=_effort_quantity(questions[name].how.effort),
         )
-        for name in ranked
+        for name, pull in pulls(thinking).items()
     )
+
+
+def pulls(thinking: Thinking, closed: Collection[str] = ()) -> Mapping[str, Pull]:
+    """What each open question can still change, most decisive for its effort first.
+
+    Args:
+        thinking: the case thought through.
+        closed: open questions that nobody will answer any more.
+    """
+    open_now = open_questions(thinking) - frozenset(closed)
+    settled = Settled(thinking, closed)
+    found: dict[str, Pull] = defaultdict(Pull)
+    for findings in thinking.findings.values():
+        for finding in findings.findings.values():
+            effects = [effect for effect in finding.rule.then if settled.can_change(effect)]
+            if not effects:
+                continue
+            for question in _questions_behind(thinking, findings, finding) & open_now:
+                _add(found[question], finding, effects, thinking.rulebook)
+    ranked = sorted(found, key=lambda name: (-_rank(found[name], name, thinking), name))
+    return {name: found[name] for name in ranked}
 
 
 def _effort_quantity(minutes: float | None) -> Quantity | None:
     return None if minutes is None else quantity(minutes, "min")
 
 
-def _rank(pull: _Pull, name: str, thinking: Thinking) -> float:
+def _rank(pull: Pull, name: str, thinking: Thinking) -> float:
     effort = thinking.rulebook.questionnaire.by_id[name].how.effort or 5.0
     return pull.weight / (10.0 + effort)
 
 
-def _decides(pull: _Pull) -> tuple[str, ...]:
-    heaviest = sorted(pull.decides, key=lambda says: -pull.decides[says])
-    return tuple(heaviest[:_MOST_DECIDES])
-
-
-def _add(pull: _Pull, finding: Finding, rulebook: Rulebook) -> None:
-    for effect in finding.rule.then:
+def _add(pull: Pull, finding: Finding, effects: Iterable[Effect], rulebook: Rulebook) -> None:
+    early = finding.rule.stage <= rulebook.vocabulary.stage_index("verdict")
+    for effect in effects:
         weight = effect_weight(effect)
         pull.weight += weight
         says = effect_says(effect, rulebook)
         pull.decides[says] = max(pull.decides.get(says, 0.0), weight)
+        pull.steers |= early and effect.kind not in _PLAN_ONLY
 
 
 def effect_weight(effect: Effect) -> float:
