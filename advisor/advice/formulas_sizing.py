@@ -8,7 +8,7 @@ from advisor.advice.hole_plan import HolePlan
 from advisor.engineering import carbon_equivalent, heat
 from advisor.reasoning.conditions import Test
 from advisor.reasoning.rules import SourceRef
-from advisor.reasoning.values import number
+from advisor.reasoning.values import members, number
 
 STITCHED = frozenset({"cold_stitch", "cold_stitch_with_keys"})
 
@@ -46,13 +46,18 @@ def _steel_preheat(given: Given) -> Made:
 
 
 def _insert_needed(given: Given) -> Made:
-    if given.facts["hole_count"].known and given.low("hole_count") == 0:
-        return Made({"insert_needed": yes_no(False)}, working="no threaded hole near the crack")
-    designs = given.objects.get("inserts")
-    if not isinstance(designs, tuple):
+    found = given.objects.get("inserts")
+    if not isinstance(found, tuple):
         raise Missing("holes")
-    needed = any(plan.need.needed for plan in designs if isinstance(plan, HolePlan))
-    return Made({"insert_needed": yes_no(needed)}, working=f"{len(designs)} holes looked at")
+    plans = [plan for plan in found if isinstance(plan, HolePlan)]
+    kinds = {plan.design.kind for plan in plans if plan.design is not None}
+    return Made(
+        {
+            "insert_needed": yes_no(any(plan.need.needed for plan in plans)),
+            "insert_kinds": members(*kinds),
+        },
+        working=f"{len(plans)} holes looked at",
+    )
 
 
 _OWN = (SourceRef("DERIVED", "", "computed"),)
@@ -74,7 +79,7 @@ def register(formulas: FormulaRegistry) -> None:
         Formula(
             "insert_needed",
             "sizing",
-            ("insert_needed",),
+            ("insert_needed", "insert_kinds"),
             "one hole needs one",
             _OWN,
             _insert_needed,

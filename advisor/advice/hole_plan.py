@@ -12,6 +12,7 @@ from advisor.case.problems import InputProblem
 from advisor.case.quantities import Measure
 from advisor.engineering.bolts import BoltClass, bolt_class, read_class_name
 from advisor.engineering.designations import Designation, DesignationError, parse_designation
+from advisor.engineering.insert_geometry import KINDS, InsertKind
 from advisor.engineering.inserts import (
     DamagedHole,
     InsertDesign,
@@ -87,7 +88,11 @@ def _plan(given: Given, number: int, hole: Hole) -> HolePlan:
     if not need.needed:
         return HolePlan(number, damaged, need, None, None, notes)
     try:
-        design = choose_insert(damaged)
+        design = choose_insert(
+            damaged,
+            at_least=_least_kind(given),
+            least_diameters=_least_length(given),
+        )
     except NoInsertFits as nothing:
         why = "; ".join(
             f"{refusal.kind.replace('_', ' ')}: {', '.join(refusal.reasons)}"
@@ -128,6 +133,17 @@ def _damaged_hole(given: Given, hole: Hole) -> tuple[DamagedHole, tuple[str, ...
         ),
         notes,
     )
+
+
+def _least_kind(given: Given) -> InsertKind | None:
+    """The lightest kind that the rules leave."""
+    wanted = given.word_or("insert_kind_wanted", "solid_bushing")
+    return next((kind for kind in KINDS if kind == wanted), None)
+
+
+def _least_length(given: Given) -> float | None:
+    known = given.known("insert_length_wanted")
+    return given.high("insert_length_wanted") if known else None
 
 
 def _condition(word: str) -> Literal["good", "worn", "stripped", "corroded"]:
