@@ -75,6 +75,17 @@ def _slowest_velocity(given: Given) -> float | None:
     return float(cell.value) if cell and isinstance(cell.value, int | float) else None
 
 
+def _section_ratio(given: Given) -> Made:
+    thick, thin = given.interval("wall_thickness_max"), given.interval("wall_thickness")
+    if thin.low <= 0:
+        raise OutOfRange("wall_thickness", f"{thin.low:g} mm", "above 0 mm")
+    ratio = number(max(1.0, thick.low / thin.high), max(1.0, thick.high / thin.low))
+    return Made(
+        {"section_ratio": ratio},
+        working=f"{thick.high:g} mm / {thin.low:g} mm = {ratio.high:.2f}",
+    )
+
+
 # --- strength -----------------------------------------------------------------------------------
 
 
@@ -249,6 +260,14 @@ def register(formulas: FormulaRegistry) -> None:
             "true_wall", "demands", ("true_wall",), "reading x true velocity / set velocity",
             (SourceRef("ASTM-E494", "", "read2"), SourceRef("PRACTICE", "spreads", "practice")),
             _true_wall,
+        ),
+        Formula(
+            "section_ratio",
+            "demands",
+            ("section_ratio",),
+            "thickest over thinnest wall along the crack",
+            (_STATICS,),
+            _section_ratio,
         ),
         Formula(
             "wall_strength", "demands", ("wall_strength",),
