@@ -15,9 +15,15 @@ STITCHED = frozenset({"cold_stitch", "cold_stitch_with_keys"})
 HYDROGEN = 5.0
 """Diffusible hydrogen taken for a dried basic electrode [ml/100 g]; the upper end of its class."""
 
+ROOM = 20.0
+"""Temperature from which a part is heated [degC]."""
+
 HEAT_INPUT = 1.0
 """Heat input taken, kJ/mm: small beads; more heat would ask for less preheat."""
 
+_WHOLE_CASTING = Test(
+    "method", "one_of", words=frozenset(("arc_weld_full_preheat", "oxyfuel_fusion_weld"))
+)
 _STEEL_WELD = Test("method", "is", words=frozenset(("arc_weld_steel",)))
 
 
@@ -60,6 +66,25 @@ def _insert_needed(given: Given) -> Made:
     )
 
 
+def _heating_energy(given: Given) -> Made:
+    """Heat to bring the whole part from room temperature to its preheat."""
+    mass = given.high("part_mass")
+    target = given.high("preheat_min")
+    if given.known("preheat_by_formula"):
+        target = max(target, given.high("preheat_by_formula"))
+    material = given.word("material")
+    hot = given.cell("materials", material, "specific_heat_hot")
+    column = "specific_heat_hot" if hot is not None else "specific_heat"
+    specific = given.table_number("materials", material, column)
+    rise = max(0.0, target - ROOM)
+    energy = heat.heating_energy(mass, specific, rise)
+    return Made(
+        {"heating_energy": number(energy)},
+        working=f"{mass:g} kg x {specific:g} J/(kg K) x {rise:.0f} K = {energy:.1f} kWh in the "
+        "metal; the furnace takes more",
+    )
+
+
 _OWN = (SourceRef("DERIVED", "", "computed"),)
 
 
@@ -83,6 +108,16 @@ def register(formulas: FormulaRegistry) -> None:
             "one hole needs one",
             _OWN,
             _insert_needed,
+        ),
+        Formula(
+            "heating_energy",
+            "sizing",
+            ("heating_energy",),
+            "Q = m c dT",
+            (SourceRef("ENGINEERS-HANDBOOK-HEAT", "", "read"),),
+            _heating_energy,
+            late=True,
+            when=_WHOLE_CASTING,
         ),
     ):
         formulas.add(formula)

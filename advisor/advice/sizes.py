@@ -186,7 +186,7 @@ def heat(thinking: Thinking) -> Heat | None:
         interpass_max=_given(_number(thinking, "interpass_max"), "degC"),
         postheat=thinking.word("postheat") or "not known",
         cooling=thinking.word("cooling") or "not known",
-        energy=None,
+        energy=_given(_number(thinking, "heating_energy"), "kWh"),
         heating_rate_max=_given(_number(thinking, "heating_rate_max"), "K/h"),
         cooling_rate_max=_given(_number(thinking, "cooling_rate_max"), "K/h"),
         stress_relief_temperature=_given(_number(thinking, "stress_relief_temperature"), "degC"),

@@ -44,6 +44,7 @@ VOCABULARY: dict[str, tuple[str, str | None, str]] = {
     "rim_speed": ("measure", "speed", ""),
     "replacement": ("choice", None, "in_stock long_lead obsolete"),
     "repair_intent": ("choice", None, "permanent temporary"),
+    "part_mass": ("measure", "mass", ""),
     # material
     "material": (
         "choice",
