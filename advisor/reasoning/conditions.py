@@ -7,8 +7,8 @@ known. "Cannot tell" is the case in which it holds possibly but not certainly.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Literal
 
@@ -76,9 +76,9 @@ class Test:
     def holds(self, value: Value) -> Holds:
         """Both truths of this test on a value."""
         if isinstance(value, Word):
-            if value.word is None:
+            if len(value.possible) != 1:
                 return CANNOT_TELL
-            return ALWAYS_HOLDS if value.word in self.words else NEVER_HOLDS
+            return ALWAYS_HOLDS if value.possible <= self.words else NEVER_HOLDS
         if isinstance(value, Members):
             return Holds(
                 certain=not value.certain.isdisjoint(self.words),
@@ -140,18 +140,35 @@ def evaluate(condition: Condition, facts: Facts) -> Holds:
     """Both truths of a condition over the facts.
 
     Raises:
-        KeyError: if a fact is not there; open facts are there with an open value.
+        KeyError: if a fact that it comes to is not there; open facts are there, with an open value.
     """
     if isinstance(condition, Test | Known):
         return condition.holds(facts[condition.fact])
+    if isinstance(condition, All):
+        return _all(condition.parts, facts)
     if isinstance(condition, Not):
         return evaluate(condition.part, facts).negated()
-    parts = [evaluate(part, facts) for part in condition.parts]
-    combine = all if isinstance(condition, All) else any
-    return Holds(
-        certain=combine(part.certain for part in parts),
-        possible=combine(part.possible for part in parts),
-    )
+    return _any(condition.parts, facts)
+
+
+def _all(parts: tuple[Condition, ...], facts: Facts) -> Holds:
+    certain = True
+    for part in parts:
+        held = evaluate(part, facts)
+        if not held.possible:
+            return NEVER_HOLDS
+        certain = certain and held.certain
+    return ALWAYS_HOLDS if certain else CANNOT_TELL
+
+
+def _any(parts: tuple[Condition, ...], facts: Facts) -> Holds:
+    possible = False
+    for part in parts:
+        held = evaluate(part, facts)
+        if held.certain:
+            return ALWAYS_HOLDS
+        possible = possible or held.possible
+    return CANNOT_TELL if possible else NEVER_HOLDS
 
 
 def leaves(condition: Condition) -> Iterator[Leaf]:
@@ -181,6 +198,25 @@ class Signed:
         """Both truths of this literal on a value."""
         held = self.leaf.holds(value)
         return held.negated() if self.negated else held
+
+
+def one_member_a_test(condition: Condition, sets: Collection[str]) -> Condition:
+    """Split tests for one of several members, so that each test looks for one member.
+
+    Args:
+        condition: the condition.
+        sets: names of the facts that hold members.
+    """
+    if isinstance(condition, Known):
+        return condition
+    if isinstance(condition, Test):
+        if len(condition.words) < 2 or condition.fact not in sets:
+            return condition
+        words = sorted(condition.words)
+        return Any(tuple(replace(condition, words=frozenset((word,))) for word in words))
+    if isinstance(condition, Not):
+        return Not(one_member_a_test(condition.part, sets))
+    return type(condition)(tuple(one_member_a_test(part, sets) for part in condition.parts))
 
 
 class TooManyCombinations(ValueError):

@@ -18,28 +18,29 @@ import itertools
 import threading
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any as Json
 
 from advisor.reasoning.claims import Claim
 from advisor.reasoning.conditions import (
-    Any,
-    Condition,
     Known,
-    Not,
     Operator,
     Signed,
     Test,
+    TooManyCombinations,
     alternatives,
+    facts_read,
+    one_member_a_test,
 )
-from advisor.reasoning.rules import LONGEST_ALTERNATIVE, Rule
+from advisor.reasoning.cursor import KnowledgeProblem
+from advisor.reasoning.rules import LONGEST_ALTERNATIVE, MOST_ALTERNATIVES, Rule
 from advisor.reasoning.values import LARGEST, Members, Number, Value, Word, comparable
 from advisor.reasoning.vocabulary import Vocabulary
 
 try:
-    from durable.engine import Ruleset
+    from durable.engine import MessageObservedException, Ruleset
 except ImportError:  # Python 3.13 and later: it uses a C interface that is gone
-    Ruleset = None
+    MessageObservedException = Ruleset = None
 
 AVAILABLE = Ruleset is not None
 """Whether this Python can run the engine."""
@@ -47,24 +48,30 @@ AVAILABLE = Ruleset is not None
 JOKER = "?"
 """Stands for an open word in the lenient reading; no choice may be spelt like this."""
 
-MOST_THRESHOLDS = 60
-MOST_PROPERTIES = 400
-MOST_TESTS_ON_A_PROPERTY = 400
-MOST_RULES_ON_A_TEST = 200
-MOST_RULES = 4000
-MOST_ALTERNATIVES = 128
 MOST_CONDITIONS_A_MESSAGE = 48
-RESERVED = frozenset({"a", "sid", "id", "exception", "start"})
+MOST_TESTS_A_MESSAGE = 60
+MOST_RULES_ON_A_TEST = 200
+MOST_TESTS_DEALT = 400
+MOST_TESTS = 480
+MOST_RULES = 4000
+ATTEMPTS = 3
+RESERVED = frozenset({"a", "sid", "id", "exception", "start", "never"})
 
 Message = dict[str, str | float]
+Atom = tuple[str, str, str | float]
+Claimed = tuple[str, str]
 
 
-class EngineLimit(Exception):
-    """A rule base that durable_rules would not survive; refused at load."""
+class EngineLimit(KnowledgeProblem):
+    """A rule base that durable_rules would not survive; refused before it gets there."""
 
 
 class EngineFault(Exception):
     """The engine did not do what it was asked; its result must not be used."""
+
+
+class _FactsCollide(EngineFault):
+    """Two different facts have one hash in this session, so durable_rules dropped one of them."""
 
 
 @dataclass
@@ -73,8 +80,9 @@ class _Run:
 
     asserted: set[tuple[str, str | float]] = field(default_factory=set)
     fired: set[str] = field(default_factory=set)
-    claimed: set[tuple[str, str]] = field(default_factory=set)
-    faults: list[str] = field(default_factory=list)
+    claimed: set[Claimed] = field(default_factory=set)
+    faults: list[BaseException] = field(default_factory=list)
+    finished: bool = False
 
 
 class Engine:
@@ -88,14 +96,13 @@ class Engine:
     def __init__(self, rules: Iterable[Rule], vocabulary: Vocabulary, stage: int) -> None:
         if Ruleset is None:
             raise EngineFault("durable_rules does not run on this Python")
-        compiled = [compile_rule(rule, vocabulary, stage) for rule in rules]
         self._vocabulary = vocabulary
-        self._growing = growing_facts(vocabulary, stage)
+        self._growing = vocabulary.growing_in(stage)
+        compiled = [one for rule in rules for one in compile_rule(rule, vocabulary, stage)]
         self._books = [
             _Book(f"stage{stage}_{number}", dealt, self._growing)
             for number, dealt in enumerate(deal(compiled))
         ]
-        self._chained = any(book.read & self._growing for book in self._books)
 
     def fire(
         self, facts: Mapping[str, Value], earlier: Iterable[Claim] = (), *, lenient: bool = False
@@ -115,29 +122,29 @@ class Engine:
             for claim in earlier
             if claim.fact in self._growing and (claim.certain or lenient)
         }
-        while True:
-            fired: set[str] = set()
-            before = len(claimed)
-            for book in self._books:
-                messages = self._messages(book, facts, claimed, lenient=lenient)
-                run = book.run(messages)
+        fired: set[str] = set()
+        told: dict[_Book, set[Claimed]] = {}
+        waiting = list(self._books)
+        while waiting:
+            for book in waiting:
+                told[book] = book.concerned(claimed)
+                run = book.run(self._messages(book, facts, told[book], lenient=lenient))
                 fired |= run.fired
                 claimed |= run.claimed
-            if not self._chained or len(claimed) == before:
-                return frozenset(fired)
+                told[book] |= book.concerned(run.claimed)
+            waiting = [book for book in self._books if book.concerned(claimed) != told[book]]
+        return frozenset(fired)
 
     def _messages(
-        self,
-        book: _Book,
-        facts: Mapping[str, Value],
-        claimed: Iterable[tuple[str, str]],
-        *,
-        lenient: bool,
+        self, book: _Book, facts: Mapping[str, Value], claimed: Iterable[Claimed], *, lenient: bool
     ) -> list[Message]:
-        messages: list[Message] = [{"a": "start", "start": "yes"}]
+        messages: list[Message] = []
         for name in sorted(book.read - self._growing):
-            messages.extend(_messages(name, facts[name], self._vocabulary, lenient=lenient))
-        messages.extend(_message(fact, word) for fact, word in claimed if fact in book.read)
+            value = facts[name]
+            if not self._vocabulary[name].accepts(value):
+                raise EngineFault(f"fact {name} cannot be {value}")
+            messages.extend(_messages(name, value, self._vocabulary, lenient=lenient))
+        messages.extend(_message(fact, word) for fact, word in claimed)
         return messages
 
 
@@ -145,7 +152,7 @@ class _Book:
     """Some rules of a stage as one ruleset of durable_rules."""
 
     def __init__(self, name: str, compiled: list[Compiled], growing: frozenset[str]) -> None:
-        self.read = frozenset().union(*(one.read for one in compiled))
+        self.read = frozenset[str]().union(*(one.read for one in compiled))
         self._growing = growing
         self._runs: dict[str, _Run] = {}
         self._sessions = itertools.count()
@@ -158,27 +165,44 @@ class _Book:
 
     def _definition(self, compiled: list[Compiled]) -> dict[str, Json]:
         definition: dict[str, Json] = {
-            "keep": {"all": [{"m0": {"$ex": {"a": 1}}}], "run": _do_nothing},
+            # A session in which no action was ever taken cannot be deleted: this one always is.
+            "begin": {"all": [{"m0": _START}], "run": _nothing},
+            # Meets every message, so that none is unmatched, and never fires.
+            "keep": {"all": [{"m0": {"$ex": {"a": 1}}}, {"m1": {"never": "yes"}}], "run": _nothing},
         }
         for one in compiled:
-            for index, tests in enumerate(one.alternatives):
-                definition[f"{one.rule.id}#{index}"] = {
-                    "all": [{f"m{at}": test} for at, test in enumerate(tests.values())],
-                    "run": self._action(one.rule),
-                }
+            definition[f"{one.rule.id}#{one.index}"] = {
+                "all": [{f"m{at}": test} for at, test in enumerate(one.tests.values())],
+                "run": self._action(one.rule),
+            }
         return definition
+
+    def concerned(self, claimed: Iterable[Claimed]) -> set[Claimed]:
+        """Those of the claims that rules of this book read."""
+        return {claim for claim in claimed if claim[0] in self.read}
 
     def run(self, messages: list[Message]) -> _Run:
         """Fire on these messages, and check that nothing was lost.
 
+        Where two facts collide, another session gives other hashes.
+
         Raises:
             EngineFault: on any sign that durable_rules lost a fact or an exception.
         """
+        for _ in range(ATTEMPTS - 1):
+            try:
+                return self._run_once(messages)
+            except _FactsCollide:
+                continue
+        return self._run_once(messages)
+
+    def _run_once(self, messages: list[Message]) -> _Run:
         session = f"s{next(self._sessions)}"
         run = self._runs[session] = _Run()
-        run.asserted = {_key(message) for message in messages}
         try:
+            self._assert_and_act(session, run, [_message("start", "yes")])
             self._assert_and_act(session, run, messages)
+            self._look_for_faults(session, run)
             self._count_back(session, run)
         finally:
             del self._runs[session]
@@ -186,26 +210,42 @@ class _Book:
         return run
 
     def _assert_and_act(self, session: str, run: _Run, messages: list[Message]) -> None:
-        def complete(error: object, _state: object) -> None:
+        if not messages:
+            return
+        run.finished = False
+        run.asserted |= {_key(message) for message in messages}
+
+        def complete(error: BaseException | None, _state: object) -> None:
+            run.finished = True
             if error:
-                run.faults.append(f"{type(error).__name__}: {error}")
+                run.faults.append(error)
 
         try:
             handle = self._ruleset.assert_facts([{**m, "sid": session} for m in messages])
             self._ruleset.do_actions(handle, complete)
+        except MessageObservedException as error:
+            raise _FactsCollide("two facts with one hash") from error
         except Exception as error:
             raise EngineFault(f"durable_rules refused facts: {error}") from error
 
+    def _look_for_faults(self, session: str, run: _Run) -> None:
+        for fault in run.faults:
+            if not isinstance(fault, Exception):  # somebody pressed Ctrl-C
+                raise fault
+            if isinstance(fault, MessageObservedException):
+                raise _FactsCollide("two facts with one hash")
+        swallowed = self._ruleset.get_state(session).get("exception")
+        if run.faults or swallowed:
+            told = [f"{type(fault).__name__}: {fault}" for fault in run.faults]
+            raise EngineFault("an action failed: " + "; ".join(told or [swallowed]))
+        if not run.finished:
+            raise EngineFault("durable_rules stopped before its last action")
+
     def _count_back(self, session: str, run: _Run) -> None:
-        state = self._ruleset.get_state(session)
-        if state.get("exception"):
-            run.faults.append(str(state["exception"]))
-        if run.faults:
-            raise EngineFault("an action failed: " + "; ".join(run.faults))
         held = {_key(fact) for fact in self._ruleset.get_facts(session)}
         if held != run.asserted:
-            lost = sorted(map(str, run.asserted - held))[:5]
-            raise EngineFault(f"durable_rules lost facts, {lost} among them")
+            astray = sorted(map(str, held ^ run.asserted))[:5]
+            raise EngineFault(f"durable_rules lost facts, {', '.join(astray)} among them")
 
     def _action(self, rule: Rule) -> Callable[[Json], None]:
         claims = [
@@ -226,19 +266,10 @@ class _Book:
                     if fact in self.read and _key(message) not in run.asserted:
                         run.asserted.add(_key(message))
                         closure.assert_fact(message)
-            except Exception as error:
-                run.faults.append(f"{rule.id}: {type(error).__name__}: {error}")
+            except BaseException as error:  # durable_rules would swallow it
+                run.faults.append(error)
 
         return act
-
-
-def growing_facts(vocabulary: Vocabulary, stage: int) -> frozenset[str]:
-    """Decisions that rules of this very stage may read while they are being made."""
-    return frozenset(
-        kind.name
-        for kind in vocabulary.kinds.values()
-        if kind.stage == stage and kind.combine and kind.type != "number"
-    )
 
 
 # --- compiling ------------------------------------------------------------------------------------
@@ -246,80 +277,84 @@ def growing_facts(vocabulary: Vocabulary, stage: int) -> frozenset[str]:
 
 @dataclass(frozen=True)
 class Compiled:
-    """One rule as durable_rules reads it.
+    """One alternative of a rule's condition as durable_rules reads it.
 
     Attributes:
         rule: the rule.
-        alternatives: for each alternative of the condition its tests, by the message they look for.
+        index: counts the alternatives.
+        tests: what must all be met, by the message that it looks for.
         read: names of the facts that it reads.
     """
 
     rule: Rule
-    alternatives: tuple[dict[str, Json], ...]
+    index: int
+    tests: Mapping[str, Json]
     read: frozenset[str]
 
 
 def deal(compiled: Iterable[Compiled]) -> list[list[Compiled]]:
-    """Deal rules into rulesets in which no message meets too many conditions."""
+    """Deal alternatives into rulesets in which no message meets too many conditions."""
     books: list[list[Compiled]] = []
     load: Counter[str] = Counter()
+    atoms: set[Atom] = set()
     for one in compiled:
-        weight = Counter(name for tests in one.alternatives for name in tests)
-        full = any(load[name] + weight[name] > MOST_CONDITIONS_A_MESSAGE for name in weight)
-        if full or not books:
+        own = {atom for test in one.tests.values() for atom in _atoms(test)}
+        full = any(load[name] == MOST_CONDITIONS_A_MESSAGE for name in one.tests)
+        if not books or full or len(atoms | own) > MOST_TESTS_DEALT:
             books.append([])
-            load = Counter()
+            load, atoms = Counter(), set()
         books[-1].append(one)
-        load += weight
+        load.update(tuple(one.tests))
+        atoms |= own
     return books
 
 
-def compile_rule(rule: Rule, vocabulary: Vocabulary, stage: int) -> Compiled:
-    """Unfold a rule's condition into alternatives, each a set of tests that must all be met."""
-    growing = growing_facts(vocabulary, stage)
-    single = _one_member_a_test(rule.when, vocabulary, growing)
-    unfolded = alternatives(single, MOST_ALTERNATIVES)
-    read = frozenset(literal.leaf.fact for literals in unfolded for literal in literals)
-    tests = tuple(_tests(literals, vocabulary, growing) for literals in unfolded)
-    return Compiled(rule, tests, read)
+def compile_rule(rule: Rule, vocabulary: Vocabulary, stage: int) -> list[Compiled]:
+    """Unfold a rule's condition into alternatives, each a set of tests that must all be met.
+
+    Raises:
+        EngineLimit: for names that the engine needs itself, and for too many alternatives.
+    """
+    for fact in facts_read(rule.when):
+        _check_names(fact, vocabulary)
+    sets = vocabulary.sets_in(stage)
+    try:
+        unfolded = alternatives(one_member_a_test(rule.when, sets), MOST_ALTERNATIVES)
+    except TooManyCombinations as problem:
+        raise EngineLimit(f"rule {rule.id}, which {problem}", "two or more simpler rules") from None
+    return [
+        Compiled(
+            rule,
+            index,
+            _tests(literals, vocabulary, sets),
+            frozenset(literal.leaf.fact for literal in literals),
+        )
+        for index, literals in enumerate(unfolded)
+    ]
 
 
-def _is_set(fact: str, vocabulary: Vocabulary, growing: frozenset[str]) -> bool:
-    return fact in growing or vocabulary[fact].type == "members"
-
-
-def _one_member_a_test(
-    condition: Condition, vocabulary: Vocabulary, growing: frozenset[str]
-) -> Condition:
-    """Split tests for one of several members, so that each looks for one message."""
-    if isinstance(condition, Known):
-        return condition
-    if isinstance(condition, Test):
-        if len(condition.words) < 2 or not _is_set(condition.fact, vocabulary, growing):
-            return condition
-        words = sorted(condition.words)
-        return Any(tuple(replace(condition, words=frozenset((word,))) for word in words))
-    if isinstance(condition, Not):
-        return Not(_one_member_a_test(condition.part, vocabulary, growing))
-    parts = tuple(_one_member_a_test(part, vocabulary, growing) for part in condition.parts)
-    return type(condition)(parts)
+def _check_names(fact: str, vocabulary: Vocabulary) -> None:
+    if fact in RESERVED or "__" in fact or fact.startswith("$"):
+        raise EngineLimit(f"fact {fact}", "a name that the engine does not need itself")
+    if JOKER in vocabulary[fact].choices:
+        raise EngineLimit(f"{JOKER} as a choice of {fact}", "a word")
 
 
 def _tests(
-    literals: Iterable[Signed], vocabulary: Vocabulary, growing: frozenset[str]
+    literals: Iterable[Signed], vocabulary: Vocabulary, sets: frozenset[str]
 ) -> dict[str, Json]:
     """One test a message: a message of the engine never meets two conditions of one rule."""
     tests: dict[str, list[Json]] = {}
     for literal in literals:
-        name, test = _test(literal, vocabulary, growing)
+        name, test = _test(literal, vocabulary, sets)
         tests.setdefault(name, []).append(test)
     joined = {
         name: parts[0] if len(parts) == 1 else {"$and": parts} for name, parts in tests.items()
     }
-    return joined or {"start": {"start": "yes"}}
+    return joined or {"start": _START}
 
 
-def _test(literal: Signed, vocabulary: Vocabulary, growing: frozenset[str]) -> tuple[str, Json]:
+def _test(literal: Signed, vocabulary: Vocabulary, sets: frozenset[str]) -> tuple[str, Json]:
     """The message that a literal looks for, and its test on that message."""
     leaf = literal.leaf
     if isinstance(leaf, Known):
@@ -328,7 +363,7 @@ def _test(literal: Signed, vocabulary: Vocabulary, growing: frozenset[str]) -> t
     if vocabulary[leaf.fact].type == "number":
         return _number_test(leaf, negated=literal.negated)
     words = sorted(leaf.words)
-    if _is_set(leaf.fact, vocabulary, growing):
+    if leaf.fact in sets:
         name = f"{leaf.fact}__no" if literal.negated else leaf.fact
         return (f"{name} {words[0]}", {name: words[0]})
     if literal.negated:
@@ -337,7 +372,10 @@ def _test(literal: Signed, vocabulary: Vocabulary, growing: frozenset[str]) -> t
     return (leaf.fact, {"$or": [{leaf.fact: word} for word in (*words, JOKER)]})
 
 
-def _do_nothing(_closure: Json) -> None:
+_START: Message = {"start": "yes"}
+
+
+def _nothing(_closure: Json) -> None:
     return None
 
 
@@ -401,56 +439,59 @@ def _message(name: str, value: str | float) -> Message:
 
 
 def check_limits(definition: Mapping[str, Json]) -> None:
-    """Refuse a compiled rule base that durable_rules would not survive.
+    """Refuse a compiled ruleset that durable_rules would not survive.
 
     Raises:
         EngineLimit: naming the rule, property or test and the limit.
     """
-    if len(definition) > MOST_RULES:
-        raise EngineLimit(f"{len(definition)} rules in one stage; at most {MOST_RULES}")
-    tests = [(name, test) for name, rule in definition.items() for test in _atoms(rule)]
-    properties: dict[str, set[str]] = {}
-    on_a_test: Counter[str] = Counter()
-    for _, (prop, op, operand) in tests:
-        properties.setdefault(prop, set()).add(f"{op} {operand!r}")
-        on_a_test[f"{prop} {op} {operand!r}"] += 1
-    if len(properties) > MOST_PROPERTIES:
-        raise EngineLimit(f"{len(properties)} properties in one stage; at most {MOST_PROPERTIES}")
-    for prop, distinct in properties.items():
-        _check_property(prop, distinct)
-    for name, count in on_a_test.items():
-        if count > MOST_RULES_ON_A_TEST:
-            raise EngineLimit(f"{count} rules test {name}; at most {MOST_RULES_ON_A_TEST}")
+    _at_most(MOST_RULES, len(definition), "rules in one ruleset")
     for name, rule in definition.items():
         if not rule["all"]:
-            raise EngineLimit(f"rule {name} has no condition")
-        if len(rule["all"]) > LONGEST_ALTERNATIVE:
-            raise EngineLimit(
-                f"rule {name} has {len(rule['all'])} conditions; at most {LONGEST_ALTERNATIVE}"
-            )
+            raise EngineLimit(f"rule {name} without a condition", "at least one condition")
+        _at_most(LONGEST_ALTERNATIVE, len(rule["all"]), f"conditions in rule {name}")
+    tests = [test for rule in definition.values() for part in rule["all"] for test in part.values()]
+    atoms = Counter(atom for test in tests for atom in _atoms(test))
+    _at_most(MOST_TESTS, len(atoms), "different tests in one ruleset")
+    for (prop, op, operand), count in atoms.items():
+        _at_most(MOST_RULES_ON_A_TEST, count, f"rules that test {prop} {op} {operand!r}")
+    for prop, count in _tests_a_message(tests).items():
+        _at_most(MOST_TESTS_A_MESSAGE, count, f"tests of {prop} that one message can pass")
 
 
-def _check_property(prop: str, distinct: set[str]) -> None:
-    if prop in RESERVED - {"a", "start"}:
-        raise EngineLimit(f"{prop} is a reserved name")
-    thresholds = sum(1 for test in distinct if test.startswith("$"))
-    if thresholds > MOST_THRESHOLDS:
-        raise EngineLimit(f"{thresholds} thresholds on {prop}; at most {MOST_THRESHOLDS}")
-    if len(distinct) > MOST_TESTS_ON_A_PROPERTY:
-        raise EngineLimit(f"{len(distinct)} tests on {prop}; at most {MOST_TESTS_ON_A_PROPERTY}")
+def _at_most(most: int, count: int, what: str) -> None:
+    if count > most:
+        raise EngineLimit(f"{count} {what}", f"at most {most}")
 
 
-def _atoms(rule: Json) -> Iterator[tuple[str, str, str | float]]:
-    for message in rule["all"]:
-        for test in message.values():
-            yield from _atoms_of_test(test)
+def _tests_a_message(tests: Iterable[Json]) -> Counter[str]:
+    """How many tests of a property one message can pass: of words it equals only one."""
+    shared = {
+        (prop, op, operand)
+        for test in tests
+        for prop, op, operand in _atoms(test)
+        if op.startswith("$")
+    }
+    passed = Counter(prop for prop, _, _ in shared)
+    passed.update(prop for test in tests for prop in _choices_between(test))
+    return passed
 
 
-def _atoms_of_test(test: Json) -> Iterator[tuple[str, str, str | float]]:
+def _choices_between(test: Json) -> Iterator[str]:
+    """The property of every ``$or``: each is a place of its own that a message can get to."""
+    for key, operand in test.items():
+        if key == "$or":
+            yield next(_atoms(test))[0]
+        elif key == "$and":
+            for inner in operand:
+                yield from _choices_between(inner)
+
+
+def _atoms(test: Json) -> Iterator[Atom]:
+    """Every comparison in a test: property, operator, operand."""
     for key, operand in test.items():
         if key in ("$and", "$or"):
             for inner in operand:
-                yield from _atoms_of_test(inner)
+                yield from _atoms(inner)
         elif key.startswith("$"):
             (prop, value), *_ = operand.items()
             yield (prop, key, value)

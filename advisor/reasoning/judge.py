@@ -79,11 +79,7 @@ class Judge:
     def __init__(self, rules: Iterable[Rule], vocabulary: Vocabulary, stage: int) -> None:
         self.rules = tuple(rules)
         self.stage = stage
-        self._growing = {
-            kind.name
-            for kind in vocabulary.kinds.values()
-            if kind.stage == stage and kind.combine and kind.type != "number"
-        }
+        self._growing = vocabulary.growing_in(stage)
         self._readers: dict[str, list[Rule]] = defaultdict(list)
         for rule in self.rules:
             for fact in facts_read(rule.when) & self._growing:

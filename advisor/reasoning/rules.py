@@ -26,6 +26,7 @@ from advisor.reasoning.conditions import (
     TooManyCombinations,
     alternatives,
     leaves,
+    one_member_a_test,
 )
 from advisor.reasoning.cursor import Cursor, KnowledgeProblem, nearest
 from advisor.reasoning.values import comparable
@@ -189,7 +190,7 @@ def _parse_rule(cursor: Cursor, subject: str, context: RuleContext) -> Rule:
     vocabulary = context.vocabulary
     stage = vocabulary.stage_index(entries["stage"].choice(vocabulary.stages, "stage"))
     when = parse_when(entries["when"], context, stage)
-    _check_alternatives(entries["when"], when)
+    _check_alternatives(entries["when"], when, vocabulary, stage)
     optional = {key: entries[key].text() for key in _OPTIONAL if key in entries}
     return Rule(
         id=rule_id,
@@ -339,9 +340,13 @@ def _parse_limit(cursor: Cursor, kind: FactKind) -> float:
     return measure.low
 
 
-def _check_alternatives(cursor: Cursor, when: Condition) -> None:
+def _check_alternatives(
+    cursor: Cursor, when: Condition, vocabulary: Vocabulary, stage: int
+) -> None:
     try:
-        unfolded = alternatives(when)
+        alternatives(when)
+        single = one_member_a_test(when, vocabulary.sets_in(stage))
+        unfolded = alternatives(single, MOST_ALTERNATIVES)
     except TooManyCombinations as problem:
         cursor.fail(f"a condition that {problem}", "two or more simpler rules")
     longest = max((len(literals) for literals in unfolded), default=0)
@@ -357,6 +362,9 @@ def _check_alternatives(cursor: Cursor, when: Condition) -> None:
 
 LONGEST_ALTERNATIVE = 12
 """Tests that must hold together in one alternative of a condition."""
+
+MOST_ALTERNATIVES = 128
+"""Alternatives of a condition in which every test for members looks for one of them."""
 
 
 # --- effects ----------------------------------------------------------------------------------

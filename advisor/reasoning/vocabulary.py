@@ -99,3 +99,16 @@ class Vocabulary:
     def stage_index(self, stage: str) -> int:
         """Position of a stage in the order of reasoning."""
         return self.stages.index(stage)
+
+    def growing_in(self, stage: int) -> frozenset[str]:
+        """Decisions that claims fill, word by word, while the rules of a stage run."""
+        return frozenset(
+            kind.name
+            for kind in self.kinds.values()
+            if kind.stage == stage and kind.combine and kind.type != "number"
+        )
+
+    def sets_in(self, stage: int) -> frozenset[str]:
+        """Facts that hold members, or words that still gather, while the rules of a stage run."""
+        members = (kind.name for kind in self.kinds.values() if kind.type == "members")
+        return self.growing_in(stage).union(members)
