@@ -8,12 +8,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Literal
 
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.polyline import Point, Polyline
 from advisor.engineering.ranges import not_negative, positive
 
+HAIRPIN_TURN = 120.0  # deg; beyond it the pins on both legs crowd each other
 JOINT_TOLERANCE = 1.0  # mm; a branch must begin this near to the crack
 
 _TINY = 1e-9
@@ -218,12 +220,13 @@ class CrackLine:
 
 @dataclass(frozen=True)
 class Route:
-    """One line to lay: from an end or from a pin already laid (``start`` None) to an end."""
+    """One line to lay, from an end or from a pin already laid (None) to an end or a pin (None)."""
 
     line: CrackLine
     start: End | None
-    end: End
+    end: End | None
     joints: frozenset[Point]
+    offset: float = 0.0  # of its first point along the crack
 
 
 @dataclass(frozen=True)
@@ -241,6 +244,26 @@ class _Arm:
 
     def other(self, node: int) -> int:
         return self.b if node == self.a else self.a
+
+
+def split_hairpins(route: Route) -> list[Route]:
+    """Part a route where it doubles back: the second leg is laid like a branch of the first."""
+    plane, points = route.line.plane, route.line.points
+    marks = [i for i in range(1, len(points) - 1) if plane.turn(i) > HAIRPIN_TURN + _ON_LINE]
+    if not marks:
+        return [route]
+    legs = []
+    for a, b in pairwise([0, *marks, len(points) - 1]):
+        legs.append(
+            Route(
+                CrackLine.through(points[a : b + 1]),
+                route.start if a == 0 else None,
+                route.end if b == len(points) - 1 else None,
+                route.joints,
+                plane.at[a],
+            )
+        )
+    return legs
 
 
 def routes_of(

@@ -24,6 +24,7 @@ from advisor.engineering.crack_path import (
     place_bore,
     reach_bores,
     routes_of,
+    split_hairpins,
     straight_path,
 )
 from advisor.engineering.limits import OutOfRange
@@ -215,7 +216,9 @@ def lay_out(
     """
     _check(plan, [*path, *(point for branch in branches for point in branch.points)])
     path, branches = reach_bores(tuple(path), branches, bores)
-    routes = routes_of(path, start, end, branches)
+    routes = [
+        leg for route in routes_of(path, start, end, branches) for leg in split_hairpins(route)
+    ]
     rows = [row for route in routes for row in rows_of(route, plan, bores)]
     if not rows:
         raise OutOfRange("path", "inside the bores", "a crack that shows outside them")
@@ -343,7 +346,17 @@ def _seat_all(
             amiss.setdefault(word, []).append(n)
         laid.append(
             LaidPin(
-                n, spot.at, spot.x, spot.y, number, wall, length, threads, depth, spot.row, flat
+                n,
+                spot.at + rows[spot.row - 1].offset,
+                spot.x,
+                spot.y,
+                number,
+                wall,
+                length,
+                threads,
+                depth,
+                spot.row,
+                flat,
             )
         )
     for word in sorted(amiss):
@@ -400,10 +413,13 @@ def _judge_spacing(
         found.append(apart)
         if not plan.least_spacing - _ROUNDING <= apart <= plan.largest_spacing + _ROUNDING:
             wrong.append((i + 1, apart))
-    for n, apart in wrong:
-        findings.problems.append(
-            f"pin {n}: stands {apart:.2f} mm from the pin before it, outside "
-            f"{plan.least_spacing:g} to {plan.largest_spacing:g} mm"
+    if wrong:
+        gaps = sorted(apart for _, apart in wrong)
+        found_gaps = f"{gaps[0]:.2f}" if len(gaps) == 1 else f"{gaps[0]:.2f} to {gaps[-1]:.2f}"
+        findings.stop(
+            [n for n, _ in wrong],
+            f"{found_gaps} mm from the pin before it, outside "
+            f"{plan.least_spacing:g} to {plan.largest_spacing:g} mm",
         )
     return tuple(found)
 
@@ -418,7 +434,7 @@ def _judge_coverage(
     if margin < plan.stray - _ROUNDING:
         findings.problems.append(
             f"the pins cover the crack widened by {margin:.2f} mm, less than wander and drill "
-            f"error of {plan.stray:g} mm; take a larger pin"
+            f"error of {plan.stray:g} mm; take a larger pin or add one there"
             if margin > 0
             else f"the crack lies bare over {-margin:.2f} mm"
         )
@@ -495,7 +511,9 @@ def _judge_ends(
         own = [(i + 1, pin) for i, pin in enumerate(placed) if rows[pin.row - 1].line is route.line]
         if not own:
             continue
-        ends = [(own[-1][0], own[-1][1].at - length, route.end)]
+        ends = []
+        if route.end is not None:
+            ends.append((own[-1][0], own[-1][1].at - length, route.end))
         if route.start is not None:
             ends.insert(0, (own[0][0], -own[0][1].at, route.start))
         for n, beyond, end in ends:
@@ -513,6 +531,5 @@ def _judge_ends(
             if end.edge_distance is not None:
                 gap = end.edge_distance - beyond - d / 2
                 if gap < max(BORE_LIGAMENT_TO_DIAMETER * d, BORE_LIGAMENT):
-                    findings.stop(
-                        [n], f"leaves {gap:.2f} mm to the free edge; carry the row on to the edge"
-                    )
+                    left = f"leaves {gap:.2f} mm to" if gap > 0 else "runs over"
+                    findings.stop([n], f"{left} the free edge; carry the row on to the edge")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
@@ -16,7 +16,7 @@ from advisor.engineering.polyline import Disc, Polyline, coverage_margin
 EXTENSION_TO_DIAMETER = 0.25  # first centre past the visible end of the crack
 VISIBLE_END_COVER = 0.5  # mm of the end hole beyond the visible end, at least
 ANCHOR_TURN = 20.0  # deg; a sharper bend gets a pin of its own
-OVERLAP_TO_DIAMETER = (0.125, 0.25, 0.375)  # centre of the last pin to a bore or an edge
+OVERLAP_TO_DIAMETER = (0.125, 0.25, 0.375)  # last centre from the rim of a bore or an edge
 
 _TINY = 1e-8
 _ON_LINE = 1e-6
@@ -73,24 +73,29 @@ class Row:
     start: _Stop
     end: _Stop
     anchors: tuple[_Anchor, ...]
+    offset: float
 
 
 def rows_of(route: Route, plan: RowPlan, bores: Sequence[Bore]) -> list[Row]:
     d = plan.pin.diameter
-    gaps = [gap for bore in bores if (gap := _gap(route.line, bore, d)) is not None]
+    first, last = _first_stop(route, plan), _last_stop(route, plan)
+    span = min(first.wanted, 0.0), max(last.wanted, route.line.plane.length)
+    gaps = [gap for bore in bores for gap in _gaps(route.line, span, bore, d)]
     rows: list[Row] = []
-    begin: _Stop | None = _first_stop(route, plan)
+    begin = first
     for gap in sorted(gaps, key=lambda gap: gap.at):
         rows.extend(_row(route, begin, gap.before))
-        begin = gap.after
-    rows.extend(_row(route, begin, _last_stop(route, plan)))
-    return rows
+        if gap.after is None:
+            return rows
+        if gap.after.wanted > begin.wanted:  # else inside a wider gap
+            begin = gap.after
+    return [*rows, *_row(route, begin, last)]
 
 
-def _row(route: Route, start: _Stop | None, end: _Stop | None) -> list[Row]:
-    if start is None or end is None or end.greatest < start.least - _TINY:
+def _row(route: Route, start: _Stop, end: _Stop | None) -> list[Row]:
+    if end is None or end.greatest < start.least - _TINY:
         return []
-    return [Row(route.line, start, end, _anchors(route, start, end))]
+    return [Row(route.line, start, end, _anchors(route, start, end), route.offset)]
 
 
 def _anchors(route: Route, start: _Stop, end: _Stop) -> tuple[_Anchor, ...]:
@@ -118,6 +123,8 @@ def _first_stop(route: Route, plan: RowPlan) -> _Stop:
 
 def _last_stop(route: Route, plan: RowPlan) -> _Stop:
     length, d = route.line.plane.length, plan.pin.diameter
+    if route.end is None:
+        return _Stop(length, length, length, "joint")
     if isinstance(route.end, FreeEdge):
         near, wanted, far = (part * d for part in OVERLAP_TO_DIAMETER)
         return _Stop(length - wanted, length - far, length - near, "edge")
@@ -136,30 +143,27 @@ class _Gap:
     after: _Stop | None
 
 
-def _gap(line: CrackLine, bore: Bore, diameter: float) -> _Gap | None:
-    inside = line.plane.inside_circle(bore.x, bore.y, bore.diameter / 2)
-    if not inside:
-        return None
-    enters, leaves = inside[0][0], inside[-1][1]
+def _gaps(
+    line: CrackLine, span: tuple[float, float], bore: Bore, diameter: float
+) -> Iterator[_Gap]:
+    """Gaps that a bore makes in a row over a span; none where the row misses the bore."""
     more = bore.diameter + diameter
+    length = line.plane.length
     longer = Polyline(
-        (
-            line.plane.position(-more),
-            *line.plane.points,
-            line.plane.position(line.plane.length + more),
-        )
+        (line.plane.position(-more), *line.plane.points, line.plane.position(length + more))
     )
-    rings = []
-    for part in OVERLAP_TO_DIAMETER:
-        ring = longer.inside_circle(bore.x, bore.y, bore.diameter / 2 + part * diameter)
-        low = max(a for a, b in ring if a <= enters + more + _ON_LINE)
-        high = min(b for a, b in ring if b >= leaves + more - _ON_LINE)
-        rings.append((low - more, high - more))
-    (near_in, near_out), (wanted_in, wanted_out), (far_in, far_out) = rings
-    before = _Stop(wanted_in, far_in, near_in, "bore") if enters > _ON_LINE else None
-    open_end = leaves < line.plane.length - _ON_LINE
-    after = _Stop(wanted_out, near_out, far_out, "bore") if open_end else None
-    return _Gap(enters, before, after)
+    near, wanted, far = (part * diameter for part in OVERLAP_TO_DIAMETER)
+    for low, high in longer.inside_circle(bore.x, bore.y, bore.diameter / 2):
+        enters, leaves = low - more, high - more
+        if leaves < span[0] + _TINY or enters > span[1] - _TINY:
+            continue
+        before = _Stop(enters - wanted, enters - far, enters - near, "bore")
+        after = _Stop(leaves + wanted, leaves + near, leaves + far, "bore")
+        yield _Gap(
+            enters,
+            before if enters > span[0] + _ON_LINE else None,
+            after if leaves < span[1] - _ON_LINE else None,
+        )
 
 
 # Placing: even division between anchors
@@ -180,17 +184,27 @@ def place_all(
     cracks = [route.line.plane for route in routes]
     radius = plan.pin.diameter / 2
     gone = _metal_gone(routes, plan, bores)
-    best: tuple[list[Placed], float] | None = None
+    best: tuple[bool, float] = False, -math.inf
+    chosen: list[Placed] = []
     largest = plan.largest_spacing
-    while best is None or (best[1] < plan.stray - _TINY and largest > plan.least_spacing):
+    while True:
         placed: list[Placed] = []
         for number, row in enumerate(rows, start=1):
-            placed.extend(_place(row, number, placed, largest, plan.least_spacing))
+            placed.extend(_place(row, number, placed, largest, plan))
         margin = coverage_margin(cracks, [*((p.x, p.y, radius) for p in placed), *gone])
-        if best is None or margin > best[1] + _TINY:
-            best = placed, margin
+        apart = _stand_apart(placed, plan.least_spacing)
+        if apart > best[0] or (apart == best[0] and margin > best[1] + _TINY):
+            best, chosen = (apart, margin), placed
         largest *= _CLOSER
-    return best
+        if (best[0] and best[1] >= plan.stray - _TINY) or largest <= plan.least_spacing:
+            return chosen, best[1]
+
+
+def _stand_apart(placed: Sequence[Placed], least: float) -> bool:
+    return all(
+        a.row != b.row or math.dist((a.x, a.y), (b.x, b.y)) >= least - _ON_LINE
+        for a, b in pairwise(placed)
+    )
 
 
 def _metal_gone(routes: Sequence[Route], plan: RowPlan, bores: Sequence[Bore]) -> list[Disc]:
@@ -207,16 +221,18 @@ def _metal_gone(routes: Sequence[Route], plan: RowPlan, bores: Sequence[Bore]) -
 
 
 def _place(
-    row: Row, number: int, laid: Sequence[Placed], largest: float, least: float
+    row: Row, number: int, laid: Sequence[Placed], largest: float, plan: RowPlan
 ) -> list[Placed]:
     if row.start.kind == "joint" and laid:
-        marks = _from_joint(row, laid, largest, least)
+        marks = _from_joint(row, laid, plan.pin.diameter, largest, plan.least_spacing)
     else:
-        marks = _divide_bent(row, largest, least)
+        marks = _divide_bent(row, largest, plan.least_spacing)
     return [Placed(at, *row.line.plane.position(at), number) for at in marks]
 
 
-def _from_joint(row: Row, laid: Sequence[Placed], largest: float, least: float) -> list[float]:
+def _from_joint(
+    row: Row, laid: Sequence[Placed], diameter: float, largest: float, least: float
+) -> list[float]:
     """A branch begins one spacing from the common pin, or later where that is among laid pins."""
     plane = row.line.plane
 
@@ -224,24 +240,40 @@ def _from_joint(row: Row, laid: Sequence[Placed], largest: float, least: float) 
         x, y = plane.position(at)
         return min(math.hypot(x - pin.x, y - pin.y) for pin in laid)
 
-    marks = _divide_bent(row, largest, least)[1:]
-    if marks and room(marks[0]) >= least - _TINY:
+    marks = _divide_bent(row, largest, least)
+    if room(0.0) >= largest:  # the common point went with a bore
         return marks
-    step = least / _SCAN
+    if room(0.0) < _TINY and len(marks) > 1 and room(marks[1]) >= least - _TINY:
+        return marks[1:]
+    near = _first_at(room, least, row.end.greatest, least / _SCAN)
+    if near is None:
+        return []
+    clear = _first_at(room, largest, row.end.greatest, least / _SCAN)
+    bare = _first_at(room, diameter / 2, row.end.greatest, least / _SCAN)
+    _, early, late = ((bare or 0.0) + part * diameter for part in OVERLAP_TO_DIAMETER)
+    wanted = min(max(near, early if clear is None else min(clear, early)), late)
+    near = min(near, wanted)  # rather pins too close, which is said, than a bare crack
+    if row.end.greatest - wanted < least:
+        return [max(near, min(wanted, row.end.wanted))]
+    first = _Stop(wanted, near, wanted, "tip")
+    later = tuple(anchor for anchor in row.anchors if anchor.at > wanted)
+    return _divide_bent(replace(row, start=first, anchors=later), largest, least)
+
+
+def _first_at(
+    room: Callable[[float], float], wanted: float, end: float, step: float
+) -> float | None:
+    """First distance along a branch at which there is so much room to the laid pins."""
     at = 0.0
-    while room(at) < largest:
-        at += step
-        if at > row.end.greatest:
-            return [] if room(row.end.wanted) < least else [row.end.wanted]
-    low, high = at - step, at
+    while room(at) < wanted:
+        if at >= end:
+            return None
+        at = min(at + step, end)
+    low, high = max(at - step, 0.0), at
     for _ in range(_BISECTIONS):
         middle = (low + high) / 2
-        low, high = (low, middle) if room(middle) >= largest else (middle, high)
-    first = _Stop(high, high - (largest - least), high, "tip")
-    if row.end.greatest - high < least:
-        return [high]
-    later = tuple(anchor for anchor in row.anchors if anchor.at > high)
-    return _divide_bent(replace(row, start=first, anchors=later), largest, least)
+        low, high = (low, middle) if room(middle) >= wanted else (middle, high)
+    return high
 
 
 def _divide_bent(row: Row, largest: float, least: float) -> list[float]:

@@ -110,7 +110,7 @@ def test_every_spacing_lies_in_the_window_or_a_problem_says_so(points, pin):
     inside = all(
         plan.least_spacing - 1e-6 <= s <= plan.largest_spacing + 1e-6 for s in layout.spacing
     )
-    said = any("stands" in text and "outside" in text for text in layout.problems)
+    said = any("from the pin before it, outside" in text for text in layout.problems)
     assert inside != said
 
 
@@ -405,6 +405,57 @@ def test_branches_are_covered_and_sound(angle, first, second, third):
     discs = unary_union([Point(p.x, p.y).buffer(4, quad_segs=64) for p in layout.pins])
     for line in ([(-first, 0), (second, 0)], [(0, 0), tip]):
         assert discs.buffer(1e-3).contains(LineString(line)) or layout.problems
+
+
+@pytest.mark.parametrize("angle", range(30, 151, 10))
+def test_plain_branches_leave_no_problem(angle):
+    turn = math.radians(angle)
+    tip = (50 * math.cos(turn), 50 * math.sin(turn))
+    layout = lay_out(
+        path_of([(-45, 0), (0, 0), (60, 0)]),
+        row_plan(M8, wander=0.5, drill_error=0.25),
+        branches=[Branch(tuple(path_of([(0, 0), tip])))],
+    )
+    assert layout.problems == ()
+    assert layout.passes <= 5
+
+
+def test_crack_that_doubles_back_is_laid_like_a_branch():
+    points = [(0, 0), (50, 0), (10, 25)]
+    layout = lay_out(path_of(points), PLAN)
+    assert layout.problems == ()
+    at = [pin.at for pin in layout.pins]
+    assert at == sorted(at)
+    line = Polyline(tuple(points))
+    for pin in layout.pins:
+        assert (pin.x, pin.y) == pytest.approx(line.position(pin.at))
+
+
+def test_branch_at_a_point_that_a_bore_takes_away():
+    layout = lay_out(
+        straight_path(80, 8),
+        PLAN,
+        branches=[Branch(tuple(path_of([(40, 0), (40, 40)], 8)))],
+        bores=[Bore(40, 0, 20)],
+    )
+    assert layout.problems == ()
+    assert min(math.dist((p.x, p.y), (40, 0)) for p in layout.pins) == pytest.approx(12)
+    assert {pin.row for pin in layout.pins} == {1, 2, 3}
+
+
+def test_crack_that_ends_just_short_of_a_bore_is_led_into_it():
+    # The end pin would have stood inside the bore.
+    layout = lay_out(straight_path(60, 8), PLAN, bores=[Bore(69, 0, 16)])
+    assert layout.pins[-1].x == pytest.approx(59)
+    assert layout.problems == ()
+
+
+def test_overlapping_bores_are_one_gap():
+    layout = lay_out(straight_path(100, 8), PLAN, bores=[Bore(50, 0, 24), Bore(49, 0, 8)])
+    xs = [pin.x for pin in layout.pins]
+    assert max(x for x in xs if x < 50) == pytest.approx(36)
+    assert min(x for x in xs if x > 50) == pytest.approx(64)
+    assert layout.problems == ()
 
 
 def test_branch_must_begin_on_the_crack():
