@@ -8,8 +8,9 @@ leaves the results unknown, which turns into a question, not a crash.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import TypeVar
 
 from advisor.case.model import Case
 from advisor.engineering.limits import OutOfRange
@@ -27,6 +28,10 @@ class Missing(Exception):
         super().__init__(f"{fact} is not known")
 
 
+class Undecided(Exception):
+    """A result that goes one way at one end of what is known, and the other way at the other."""
+
+
 @dataclass
 class Given:
     """The facts a formula may read, and a record of those it did read."""
@@ -36,6 +41,7 @@ class Given:
     objects: Mapping[str, object]
     knowledge: Knowledge
     read: set[str] = field(default_factory=set)
+    favourable: bool = False
 
     def known(self, fact: str) -> bool:
         """Whether a fact is known."""
@@ -75,11 +81,17 @@ class Given:
 
     def low(self, fact: str) -> float:
         """The low end of a number, where small is the safe side."""
-        return self.interval(fact).low
+        found = self.interval(fact)
+        return found.high if self.favourable else found.low
 
     def high(self, fact: str) -> float:
         """The high end of a number, where large is the safe side."""
-        return self.interval(fact).high
+        found = self.interval(fact)
+        return found.low if self.favourable else found.high
+
+    def hopeful(self) -> Given:
+        """The same facts read at their favourable ends: what could be at best."""
+        return replace(self, favourable=True)
 
     def cell(self, table: str, row: str, column: str) -> Cell | None:
         """A cell of a knowledge table."""
@@ -106,6 +118,7 @@ class Made:
         objects: results that are more than a number or a word, by name.
         sources: sources found on the way, beyond those of the formula.
         notes: what to say beside the result.
+        assumed: what was taken for granted, each with the question that would settle it.
     """
 
     values: Mapping[str, Value]
@@ -113,6 +126,15 @@ class Made:
     objects: Mapping[str, object] = field(default_factory=dict)
     sources: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    assumed: tuple[Assumed, ...] = ()
+
+
+@dataclass(frozen=True)
+class Assumed:
+    """Something a formula took for granted, and the question that would settle it."""
+
+    text: str
+    question: str | None
 
 
 @dataclass(frozen=True)
@@ -142,27 +164,91 @@ class Formula:
 
 @dataclass(frozen=True)
 class Outcome:
-    """How one formula came out for one case."""
+    """How one formula came out for one case.
+
+    Attributes:
+        formula: the formula.
+        made: what it made; None where an input was missing or a limit was met.
+        read: names of the facts that it made its results from.
+        missing: the fact that was missing.
+        refused: the limit that was met.
+        seen: everything that it looked at, so that it can be told whether it would come out alike.
+    """
 
     formula: Formula
     made: Made | None
     read: frozenset[str]
     missing: str | None = None
     refused: str | None = None
+    seen: Seen = field(default_factory=lambda: Seen({}, {}, {}))
+
+
+@dataclass(frozen=True)
+class Seen:
+    """Facts, answers and objects that a formula looked at, as they stood."""
+
+    facts: Mapping[str, object]
+    answers: Mapping[str, object]
+    objects: Mapping[str, object]
+
+    def still(self, given: Given) -> bool:
+        """Whether all of it stands as it stood, so that the formula would come out alike."""
+        answers = given.case.answers
+        return (
+            all(_same(given.facts[name], was) for name, was in self.facts.items())
+            and all(given.objects.get(name) is was for name, was in self.objects.items())
+            and all(_same(answers.get(name), was) for name, was in self.answers.items())
+        )
+
+
+def _same(one: object, other: object) -> bool:
+    return one is other or one == other
+
+
+V = TypeVar("V")
+
+
+class Watched(Mapping[str, V]):
+    """A mapping that keeps what was looked at, also what was not there."""
+
+    def __init__(self, entries: Mapping[str, V]) -> None:
+        self._entries = entries
+        self.seen: dict[str, object] = {}
+
+    def __getitem__(self, name: str) -> V:
+        self.seen[name] = self._entries.get(name)
+        return self._entries[name]
+
+    def __iter__(self) -> Iterator[str]:
+        raise TypeError("a formula reads by name")
+
+    def __len__(self) -> int:
+        raise TypeError("a formula reads by name")
 
 
 def run(formula: Formula, given: Given) -> Outcome:
     """Run a formula on a case; a missing input or a limit is an outcome, not an error."""
-    given.read.clear()
+    facts, answers = Watched(given.facts), Watched(given.case.answers)
+    objects = Watched(given.objects)
+    case = replace(given.case, answers=answers)
+    watched = Given(case, facts, objects, given.knowledge)
+    made, missing, refused = _try(formula, watched)
+    return Outcome(
+        formula, made, frozenset(watched.read), missing, refused,
+        Seen(facts.seen, answers.seen, objects.seen),
+    )  # fmt: skip
+
+
+def _try(formula: Formula, given: Given) -> tuple[Made | None, str | None, str | None]:
+    """What the formula made, or what was missing, or the limit that it met."""
     if not evaluate(formula.when, given.facts).certain:
-        return Outcome(formula, None, frozenset())
+        return None, None, None
     try:
-        made = formula.compute(given)
+        return formula.compute(given), None, None
     except Missing as missing:
-        return Outcome(formula, None, frozenset(given.read), missing=missing.fact)
-    except OutOfRange as limit:
-        return Outcome(formula, None, frozenset(given.read), refused=str(limit))
-    return Outcome(formula, made, frozenset(given.read))
+        return None, missing.fact, None
+    except (OutOfRange, Undecided) as limit:
+        return None, None, str(limit)
 
 
 def over_corners(compute: Callable[..., float], *intervals: Number) -> Number:

@@ -7,7 +7,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from advisor.advice.formulas import Formula, FormulaRegistry, Given, Made, yes_no
+from advisor.advice.formulas import (
+    Formula,
+    FormulaRegistry,
+    Given,
+    Made,
+    Undecided,
+    yes_no,
+)
 from advisor.advice.hole_plan import HolePlan, plan_holes
 from advisor.advice.seam import design_seam
 from advisor.engineering import keys
@@ -29,6 +36,8 @@ def _seam(given: Given) -> Made:
     try:
         seam = design_seam(given)
     except OutOfRange as limit:
+        if _could_be_laid(given):
+            raise Undecided(f"fits only at the favourable end of what is known: {limit}") from None
         return Made({"stitching_feasible": yes_no(False)}, working=str(limit))
     pin, laid = seam.choice.pin, seam.layout
     threads = min(one.engaged_threads for one in laid.pins)
@@ -45,6 +54,15 @@ def _seam(given: Given) -> Made:
         objects={"seam": seam},
         notes=seam.notes,
     )
+
+
+def _could_be_laid(given: Given) -> bool:
+    """Whether a row fits if every spread and every open demand turns out well."""
+    try:
+        design_seam(given.hopeful())
+    except OutOfRange:
+        return False
+    return True
 
 
 def _inserts(given: Given) -> Made:

@@ -76,8 +76,9 @@ def _combine_numbers(kind: FactKind, claims: list[Claim]) -> Value:
         return Number(min(possible), max(possible), known=True)
     if not possible:
         return kind.open
-    chosen = max(possible) if kind.combine == "highest" else min(possible)
-    return Number(chosen, chosen, known=True)
+    if kind.combine == "highest":
+        return Number(max(certain or {min(possible)}), max(possible), known=True)
+    return Number(min(possible), min(certain or {max(possible)}), known=True)
 
 
 def _strictest(kind: FactKind, claims: list[Claim]) -> Value:
