@@ -848,7 +848,7 @@ def bridging_weight(position: float) -> float:
         >>> [round(bridging_weight(x), 3) for x in (0, 0.5, 0.8, 0.9, 0.95)]
         [1.0, 1.155, 1.667, 2.294, 3.203]
 
-    Source: point forces on a centre crack, handbook of stress intensity factors (memory).
+    Source: point forces on a centre crack, The Stress Analysis of Cracks Handbook (memory).
     """
     if not 0 <= position < 1:
         raise OutOfRange("position", position, "0 up to less than 1")
