@@ -395,8 +395,8 @@ def test_first_lobe_takes_half():
 
 
 def test_bridging_by_integration():
-    # A uniform traction s over the whole crack must give s sqrt(pi a) (The Stress Analysis of Cracks
-    # Handbook, memory); quadrature with x = a sin(angle) over the pairs.
+    # A uniform traction s over the whole crack must give s sqrt(pi a) (The Stress Analysis of
+    # Cracks Handbook, memory); quadrature with x = a sin(angle) over the pairs.
     a, wall = 60.0, 12.0
     traction = 40.0  # MPa
     total, _ = quad(
