@@ -8,7 +8,7 @@ from advisor import __version__
 from advisor.advice.doubt import next_questions
 from advisor.advice.margins import margins
 from advisor.advice.model import Advice, Program, RulebookRef, TraceEntry, Verdict
-from advisor.advice.phrases import value_json
+from advisor.advice.phrases import Units, value_json
 from advisor.advice.procedure import approvals, assumptions, cautions, inspections, steps
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.sizes import heat, inserts, stitching
@@ -23,16 +23,21 @@ class NoAdvice(Exception):
     """The rules let work go ahead without saying how: a fault of the rules, so no advice."""
 
 
-def advise(case: Case, rulebook: Rulebook) -> Advice:
+def advise(case: Case, rulebook: Rulebook, units: Units = "si") -> Advice:
     """Work out the advice for a case.
+
+    Args:
+        case: the answers.
+        rulebook: rules and knowledge.
+        units: of the numbers inside sentences; quantities of their own are SI always.
 
     Raises:
         ReasonersDisagree, EngineFault, RulesDisagree, NoAdvice: no advice may be given.
     """
-    return read_off(think(case, rulebook))
+    return read_off(think(case, rulebook), units)
 
 
-def read_off(thinking: Thinking) -> Advice:
+def read_off(thinking: Thinking, units: Units = "si") -> Advice:
     """The advice as it stands in the facts of a case thought through.
 
     Raises:
@@ -54,12 +59,12 @@ def read_off(thinking: Thinking) -> Advice:
         stitching=stitching(thinking),
         inserts=inserts(thinking),
         heat=heat(thinking),
-        steps=steps(thinking),
-        inspections=inspections(thinking),
-        cautions=cautions(thinking),
-        assumptions=assumptions(thinking),
+        steps=steps(thinking, units),
+        inspections=inspections(thinking, units),
+        cautions=cautions(thinking, units),
+        assumptions=assumptions(thinking, units),
         next_questions=next_questions(thinking),
-        margins=margins(thinking),
+        margins=margins(thinking, units),
         trace=trace(thinking),
     )
 

@@ -6,7 +6,7 @@ behind; where a rule did not fire, the tests that stood in its way are shown wit
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
@@ -14,7 +14,7 @@ from pydantic import BaseModel, ConfigDict
 from advisor.advice.phrases import Units, effect_says, fact_text
 from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import METHODS, STAGES
-from advisor.advice.standings import METHOD_EFFECTS, method_standings
+from advisor.advice.standings import METHOD_EFFECTS, method_standings, recommended
 from advisor.advice.thinking import Fact, Thinking
 from advisor.case.model import UNKNOWN, Answer
 from advisor.reasoning.conditions import Truth
@@ -44,6 +44,29 @@ class Node(BaseModel):
     ref: str = ""
     truth: str = ""
     because: tuple[Node, ...] = ()
+
+
+def cut(node: Node, depth: int) -> Node:
+    """An explanation cut off below a number of levels, saying how much is left out."""
+    if not node.because or (depth <= 0 and _is_one_line(node)):
+        return node
+    if depth <= 0:
+        left_out = sum(1 for _ in _below(node))
+        lines = "1 line" if left_out == 1 else f"{left_out} lines"
+        return node.model_copy(update={"text": f"{node.text} … ({lines} below)", "because": ()})
+    because = tuple(cut(below, depth - 1) for below in node.because)
+    return node.model_copy(update={"because": because})
+
+
+def _is_one_line(node: Node) -> bool:
+    """A test and the answer below it are as good as one line."""
+    return node.kind == "fact" and len(node.because) == 1 and not node.because[0].because
+
+
+def _below(node: Node) -> Iterator[Node]:
+    for below in node.because:
+        yield below
+        yield from _below(below)
 
 
 class UnknownTopic(Exception):
@@ -80,6 +103,7 @@ class Explainer:
             *METHODS,
             *ALIASES,
             *rulebook.vocabulary.kinds,
+            *rulebook.questionnaire.by_id,
             *rulebook.rule_by_id,
             *rulebook.steps,
             *rulebook.inspections,
@@ -91,12 +115,15 @@ class Explainer:
         Raises:
             UnknownTopic: with the nearest legal one.
         """
+        topic = self._spelt(topic)
         if topic in METHODS:
             return self._method(topic)
+        if topic == "verdict":
+            return self._verdict()
         if topic in ALIASES:
             parts = tuple(self._fact(name, DEPTH, ()) for name in ALIASES[topic])
             return Node(kind="item", text=topic, because=parts)
-        if topic in self._rulebook.vocabulary:
+        if topic in self._rulebook.vocabulary or topic in self._rulebook.questionnaire.by_id:
             return self._fact(topic, DEPTH, ())
         if topic in self._rulebook.rule_by_id:
             return self._rule(self._finding(topic), DEPTH, ())
@@ -105,7 +132,21 @@ class Explainer:
                 return self._asked_for(fact, topic)
         raise UnknownTopic(topic, self.topics())
 
+    def _spelt(self, topic: str) -> str:
+        """A topic as it is spelt here: words may be typed apart, with hyphens or capitals."""
+        typed = topic.strip()
+        folded = typed.lower().replace(" ", "_").replace("-", "_")
+        legal = self.topics()
+        return folded if typed not in legal and folded in legal else typed
+
     # --- items ------------------------------------------------------------------------------
+
+    def _verdict(self) -> Node:
+        found = self._fact("verdict", DEPTH, ())
+        method = recommended(self._thinking)
+        if method is None:
+            return found
+        return found.model_copy(update={"because": (*found.because, self._method(method))})
 
     def _method(self, method: str) -> Node:
         bearing = [
@@ -114,12 +155,19 @@ class Explainer:
             for finding in findings.findings.values()
             if any(e.kind in METHOD_EFFECTS and e.target == method for e in finding.rule.then)
         ]
+        bearing.sort(key=lambda finding: self._weight_order(finding.rule, method))
         spoke = [self._rule(f, DEPTH, ()) for f in bearing if f.holds.possible]
         silent = [f for f in bearing if not f.holds.possible and self._allows(f.rule, method)]
         if not any(self._allows(f.rule, method) for f in bearing if f.holds.certain):
             spoke += [self._rule(f, DEPTH, ()) for f in silent]
         standing = self._standing_says(method)
         return Node(kind="item", text=f"{method}: {standing}", because=tuple(spoke))
+
+    @staticmethod
+    def _weight_order(rule: Rule, method: str) -> int:
+        """Exclusions first, then what allows, then what speaks for and against."""
+        kinds = [effect.kind for effect in rule.then if effect.target == method]
+        return min(METHOD_EFFECTS.index(kind) for kind in kinds if kind in METHOD_EFFECTS)
 
     @staticmethod
     def _allows(rule: Rule, method: str) -> bool:
@@ -275,6 +323,9 @@ class Explainer:
         return self._source_line(ref.ref, ref.clause, ref.seen)
 
     def _source_line(self, ref: str, clause: str, mark: Mark | None) -> Node:
+        if ref == "PRACTICE":
+            place = f": {clause}" if clause else ""
+            return Node(kind="source", text=f"common practice, no source{place}", ref=ref)
         source = self._rulebook.knowledge.sources[ref]
         parts = [source.title, source.edition, clause]
         seen = f" [{MARK_SAYS[mark]}]" if mark else ""

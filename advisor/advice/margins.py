@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from advisor.advice.model import Margin, Quantity
-from advisor.advice.phrases import effect_says, quantity
+from advisor.advice.phrases import Units, effect_says, quantity
 from advisor.advice.thinking import Thinking
 from advisor.reasoning.conditions import Test, Truth, evaluate, leaves
 from advisor.reasoning.judge import Finding, StageFindings
@@ -18,12 +18,12 @@ _WORTH_SAYING = frozenset(
 )
 
 
-def margins(thinking: Thinking) -> tuple[Margin, ...]:
+def margins(thinking: Thinking, units: Units = "si") -> tuple[Margin, ...]:
     """For each number, the nearest value below and above at which a rule fires or stops firing."""
     found: dict[tuple[str, bool], Margin] = {}
     for findings in thinking.findings.values():
         for finding in findings.findings.values():
-            for margin in _margins_of_rule(thinking, findings, finding):
+            for margin in _margins_of_rule(thinking, findings, finding, units):
                 key = (margin.fact, margin.flips_at.value > margin.value.value)
                 if key not in found or _distance(margin) < _distance(found[key]):
                     found[key] = margin
@@ -31,10 +31,10 @@ def margins(thinking: Thinking) -> tuple[Margin, ...]:
 
 
 def _margins_of_rule(
-    thinking: Thinking, findings: StageFindings, finding: Finding
+    thinking: Thinking, findings: StageFindings, finding: Finding, units: Units
 ) -> Iterator[Margin]:
     says = [
-        effect_says(effect, thinking.rulebook)
+        effect_says(effect, thinking.rulebook, units)
         for effect in finding.rule.then
         if effect.kind in _WORTH_SAYING
     ]

@@ -61,7 +61,7 @@ def _tidy(number: float) -> float:
     return float(f"{number:.9g}")
 
 
-def effect_says(effect: Effect, rulebook: Rulebook) -> str:
+def effect_says(effect: Effect, rulebook: Rulebook, units: Units = "si") -> str:
     """What an effect does, as a short clause."""
     vocabulary = rulebook.vocabulary
     if effect.kind in ("settle", "assume"):
@@ -70,7 +70,8 @@ def effect_says(effect: Effect, rulebook: Rulebook) -> str:
         if effect.number is None:
             settled = choice_says(kind, effect.word)
         else:
-            settled = format_measure(Measure(effect.number, effect.number, kind.dimension))
+            exact = Measure(effect.number, effect.number, kind.dimension)
+            settled = format_measure(exact, units)
         return f"{says}: {settled}" + (" (assumed)" if effect.kind == "assume" else "")
     target = effect.target.replace("_", " ")
     if effect.kind == "warn":

@@ -11,7 +11,7 @@ from advisor.advice.model import (
     Assumption,
     Caution,
 )
-from advisor.advice.phrases import effect_says, fill
+from advisor.advice.phrases import Units, effect_says, fill
 from advisor.advice.thinking import Thinking
 from advisor.reasoning.claims import Claim
 from advisor.reasoning.judge import Finding
@@ -34,7 +34,7 @@ def asked_for(thinking: Thinking, fact: str, target: str) -> list[Claim]:
     ]
 
 
-def steps(thinking: Thinking) -> tuple[AdvisedStep, ...]:
+def steps(thinking: Thinking, units: Units = "si") -> tuple[AdvisedStep, ...]:
     """The procedure in order."""
     found: list[AdvisedStep] = []
     for step in thinking.rulebook.steps.values():
@@ -47,9 +47,9 @@ def steps(thinking: Thinking) -> tuple[AdvisedStep, ...]:
             AdvisedStep(
                 n=len(found) + 1,
                 id=step.id,
-                do=fill(step.do, thinking),
+                do=fill(step.do, thinking, units),
                 rule=claims[0].rule.id,
-                cautions=tuple(dict.fromkeys(fill(text, thinking) for text in said)),
+                cautions=tuple(dict.fromkeys(fill(text, thinking, units) for text in said)),
                 hold_point=step.hold_point,
             )
         )
@@ -60,7 +60,7 @@ def _kept_because(claim: Claim) -> str:
     return f"kept to be safe: whether “{claim.rule.title}” applies is not known"
 
 
-def inspections(thinking: Thinking) -> tuple[AdvisedInspection, ...]:
+def inspections(thinking: Thinking, units: Units = "si") -> tuple[AdvisedInspection, ...]:
     """The inspections in order: before, during, after."""
     found = []
     for one in thinking.rulebook.inspections.values():
@@ -73,8 +73,8 @@ def inspections(thinking: Thinking) -> tuple[AdvisedInspection, ...]:
                 id=one.id,
                 when=one.when,
                 method=one.method,
-                what=fill(one.what, thinking),
-                acceptance=fill(one.acceptance, thinking),
+                what=fill(one.what, thinking, units),
+                acceptance=fill(one.acceptance, thinking, units),
                 hold_point=one.hold_point,
                 who=one.who,
                 rule=claims[0].rule.id,
@@ -102,11 +102,11 @@ def approvals(thinking: Thinking) -> tuple[Approval, ...]:
     return tuple(found)
 
 
-def cautions(thinking: Thinking) -> tuple[Caution, ...]:
+def cautions(thinking: Thinking, units: Units = "si") -> tuple[Caution, ...]:
     """What to beware of on the whole job."""
     by_text: dict[str, Caution] = {}
     for finding, text in _cautions(thinking):
-        filled = fill(text, thinking)
+        filled = fill(text, thinking, units)
         by_text.setdefault(
             filled,
             Caution(
@@ -132,14 +132,14 @@ def _cautions(thinking: Thinking) -> Iterator[tuple[Finding, str]]:
                 yield finding, finding.rule.caution
 
 
-def assumptions(thinking: Thinking) -> tuple[Assumption, ...]:
+def assumptions(thinking: Thinking, units: Units = "si") -> tuple[Assumption, ...]:
     """What the advice took for granted."""
     found = []
     for findings in thinking.findings.values():
         for finding in findings.findings.values():
             for effect in finding.rule.then:
                 if effect.kind == "assume" and finding.holds.possible:
-                    text = effect_says(effect, thinking.rulebook)
+                    text = effect_says(effect, thinking.rulebook, units)
                     found.append(
                         Assumption(text=text, rule=finding.rule.id, question=effect.question)
                     )

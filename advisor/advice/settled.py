@@ -51,7 +51,7 @@ class Settled:
         """Whether a rule fires in any case, and whether it still can."""
         if rule.id not in self._rules:
             self._rules[rule.id] = CANNOT_TELL
-            self._rules[rule.id] = self._holds(rule.when)
+            self._rules[rule.id] = self.holds(rule.when)
         return self._rules[rule.id]
 
     def out(self, method: str) -> bool:
@@ -97,10 +97,10 @@ class Settled:
         for formula in FORMULAS:
             if name in formula.outputs:
                 outcome = self._thinking.outcomes[formula.id]
-                never_runs = not self._holds(formula.when).possible
+                never_runs = not self.holds(formula.when).possible
                 return never_runs or (
                     bool(outcome.read)
-                    and self._holds(formula.when).certain
+                    and self.holds(formula.when).certain
                     and all(self.fact(read) for read in outcome.read)
                 )
         return False
@@ -131,14 +131,15 @@ class Settled:
 
     # --- conditions -------------------------------------------------------------------------
 
-    def _holds(self, condition: Condition) -> Holds:
+    def holds(self, condition: Condition) -> Holds:
+        """Whether a condition holds in any case, and whether it still can."""
         if isinstance(condition, Test | Known):
             if not self.fact(condition.fact):
                 return CANNOT_TELL
             return condition.holds(self._thinking.values[condition.fact])
         if isinstance(condition, Not):
-            return self._holds(condition.part).negated()
-        parts = [self._holds(part) for part in condition.parts]
+            return self.holds(condition.part).negated()
+        parts = [self.holds(part) for part in condition.parts]
         combine = all if isinstance(condition, AllOf) else any
         return Holds(
             certain=combine(part.certain for part in parts),

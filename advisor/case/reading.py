@@ -76,6 +76,22 @@ def read_answer(question: Question, data: Any, grades: Collection[str] = ()) -> 
     return value
 
 
+def read_answers(
+    document: Document, questionnaire: Questionnaire, grades: Collection[str] = ()
+) -> dict[str, Answer]:
+    """The answers of a case file, or of a file that holds nothing but answers.
+
+    Raises CaseProblems.
+    """
+    if "answers" not in document.data:
+        positions = {("answers", *path): place for path, place in document.positions.items()}
+        document = Document(document.path, {"answers": document.data}, positions)
+    reader = _Reader(document, grades)
+    answers = reader.answers(document.data, questionnaire)
+    reader.raise_problems()
+    return answers
+
+
 def parse_answer(question: Question, text: str, grades: Collection[str] = ()) -> Value:
     """One answer as a person types it at a prompt or after `--set`. Raises InputProblem."""
     return read_answer(question, plain_answer(question, text), grades)

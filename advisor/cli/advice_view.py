@@ -353,4 +353,8 @@ _EFFECT_SAYS = {
     "favour": "for",
     "disfavour": "against",
     "not_allowed": "not allowed",
+    "rule_out_unless_known": "may be ruled out",
+    "allow_unless_known": "may be allowed",
+    "favour_unless_known": "may speak for it",
+    "disfavour_unless_known": "may speak against it",
 }

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from advisor.cli.shared import Units, case_from, console, print_json, rulebook, units_of
-
-CaseArgument = Annotated[
-    Path, typer.Argument(metavar="CASE.yaml", help="A case file; - for stdin.")
-]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document.")]
-UnitsOption = Annotated[Units, typer.Option("--units", help="Units for people.")]
-PlainOption = Annotated[bool, typer.Option("--no-color", help="Print without colour.")]
+from advisor.cli.shared import (
+    CaseArgument,
+    JsonOption,
+    PlainOption,
+    Units,
+    UnitsOption,
+    case_from,
+    console,
+    print_json,
+    rulebook,
+    units_of,
+)
 
 
 def register(app: typer.Typer) -> None:
@@ -34,35 +37,46 @@ def advise(
     from advisor.advice.advise import advise as work_out
 
     book = rulebook()
-    advice = work_out(case_from(case, book), book)
+    shown_in = "si" if as_json else units_of(units)
+    advice = work_out(case_from(case, book), book, shown_in)
     if as_json:
         print_json(advice.to_json())
         return
     from advisor.cli.advice_view import show_advice
 
-    show_advice(advice, book, console(no_color=no_color), units_of(units))
+    show_advice(advice, book, console(no_color=no_color), shown_in)
 
 
 def why(
     case: CaseArgument,
     topic: Annotated[
-        str, typer.Argument(metavar="TOPIC", help="verdict, a method, a fact, a rule …")
+        str,
+        typer.Argument(
+            metavar="TOPIC",
+            help="verdict, a method, pin, keys, heat, inserts, test, a step or an inspection, "
+            "a fact or question, or the id of a rule that stands in the advice in [ ].",
+        ),
     ],
+    depth: Annotated[
+        int | None, typer.Option(min=1, metavar="N", help="Show N levels only.")
+    ] = None,
     as_json: JsonOption = False,
     units: UnitsOption = Units.si,
     no_color: PlainOption = False,
 ) -> None:
     """Show the reasoning behind one item, down to answers, tables, formulas and sources."""
-    from advisor.advice.explain import Explainer, UnknownTopic
+    from advisor.advice.explain import Explainer, UnknownTopic, cut
     from advisor.advice.thinking import think
     from advisor.case.problems import InputProblem
 
     book = rulebook()
     thinking = think(case_from(case, book), book)
     try:
-        node = Explainer(thinking, units_of(units)).why(topic)
+        node = Explainer(thinking, "si" if as_json else units_of(units)).why(topic)
     except UnknownTopic as unknown:
-        raise InputProblem(f"topic {topic!r}", unknown.expected, field="TOPIC") from None
+        raise InputProblem(f"{topic!r}", unknown.expected, field="TOPIC") from None
+    if depth is not None:
+        node = cut(node, depth)
     if as_json:
         print_json({"schema": "crackwright.why/1", "topic": topic, **node.model_dump(mode="json")})
         return

@@ -1,4 +1,4 @@
-"""An explanation as a tree in the terminal."""
+"""An explanation as a tree in the terminal; what was shown once is not shown again."""
 
 from __future__ import annotations
 
@@ -14,13 +14,28 @@ _LEAD = {"caution": "beware: ", "source": "source: ", "rule": "rule: ", "fact": 
 
 def show_node(node: Node, console: Console) -> None:
     """Print an explanation from the item down to its sources."""
-    console.print(_grow(Tree(_label(node), guide_style="dim"), node))
+    console.print(_grow(Tree(_label(node), guide_style="dim"), node, set()))
 
 
-def _grow(tree: Tree, node: Node) -> Tree:
+def _grow(tree: Tree, node: Node, shown: set[tuple[Node, ...]]) -> Tree:
     for below in node.because:
-        _grow(tree.add(_label(below)), below)
+        answer = _lone_answer(below)
+        if answer:
+            tree.add(_label(below).append(f" ({answer.text})"))
+        elif len(below.because) > 1 and below.because in shown:
+            tree.add(_label(below).append(" (shown above)", style="italic"))
+        else:
+            shown.add(below.because)
+            _grow(tree.add(_label(below)), below, shown)
     return tree
+
+
+def _lone_answer(node: Node) -> Node | None:
+    """The one fact below a test, where nothing stands below that."""
+    if node.kind != "fact" or len(node.because) != 1:
+        return None
+    below = node.because[0]
+    return below if below.kind == "fact" and not below.because else None
 
 
 def _label(node: Node) -> Text:

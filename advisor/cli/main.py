@@ -4,20 +4,25 @@ from __future__ import annotations
 
 import signal
 import sys
+from collections.abc import Sequence
 from types import FrameType
+from typing import NoReturn
 
 import typer
 
-from advisor.cli import advise_commands, rules_commands
+from advisor.cli import advise_commands, ask_command, rules_commands
 from advisor.cli.exits import Exit, end_with
+from advisor.cli.shared import reader_gone
 
 app = typer.Typer(
     name="crackwright",
     help="Explained, checkable repair procedures for cracked castings.",
+    epilog="Example: crackwright ask pump.yaml, then crackwright advise pump.yaml",
     no_args_is_help=True,
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
 )
+ask_command.register(app)
 advise_commands.register(app)
 rules_commands.register(app)
 
@@ -33,20 +38,28 @@ def _program(
         raise typer.Exit(Exit.DONE)
 
 
-def _interrupted(_signal: int, _frame: FrameType | None) -> None:
+def _interrupted(_signal: int, _frame: FrameType | None) -> NoReturn:
     raise SystemExit(Exit.INTERRUPTED)
 
 
-def run() -> None:
+def run(arguments: Sequence[str] | None = None) -> NoReturn:
     """Run the program; ends the process with a documented exit code."""
     signal.signal(signal.SIGINT, _interrupted)
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):  # a terminal that lacks a character gets a "?"
+            stream.reconfigure(errors="replace")
+    code: str | int | None = Exit.DONE
     try:
-        app()
-    except BrokenPipeError:
-        sys.stderr.close()
-        raise SystemExit(Exit.DONE) from None
+        app(arguments, prog_name="crackwright")
+    except SystemExit as end:
+        code = end.code
     except Exception as error:
-        raise SystemExit(end_with(error)) from None
+        code = end_with(error)
+    try:
+        sys.stdout.flush()
+    except BrokenPipeError:
+        reader_gone()
+    raise SystemExit(code)
 
 
 if __name__ == "__main__":

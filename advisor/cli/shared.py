@@ -1,19 +1,28 @@
-"""What several commands share: reading the case, the console, JSON."""
+"""What several commands share: rule book, case, the way out to the reader, JSON."""
 
 from __future__ import annotations
 
 import enum
+import io
 import json
 import os
+import re
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal, TextIO
+
+import typer
+
+from advisor.cli.exits import Exit, RulesInvalid, take_in_hand
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from advisor.advice.rulebook import Rulebook
     from advisor.case.model import Case
+
+PLAIN_WIDTH = 80
+"""Columns where the output is not a terminal."""
 
 
 class Units(enum.StrEnum):
@@ -23,37 +32,150 @@ class Units(enum.StrEnum):
     us = "us"
 
 
+CaseArgument = Annotated[
+    Path, typer.Argument(metavar="CASE.yaml", help="A case file; - for stdin.")
+]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print one JSON document.")]
+UnitsOption = Annotated[Units, typer.Option("--units", help="Units for people.")]
+PlainOption = Annotated[bool, typer.Option("--no-color", help="Print without colour.")]
+
+
 def units_of(units: Units) -> Literal["si", "us"]:
     """The choice as the rest of the program spells it."""
     return "us" if units is Units.us else "si"
 
 
 def rulebook() -> Rulebook:
-    """The built-in rule book."""
-    from advisor.advice.rulebook import load_rulebook
+    """The built-in rule book.
 
-    return load_rulebook()
+    Raises:
+        RulesInvalid: a rule or knowledge file cannot be used.
+    """
+    from advisor.advice.rulebook import load_rulebook
+    from advisor.case.problems import InputProblem
+
+    try:
+        return load_rulebook()
+    except KeyError as missing:
+        raise RulesInvalid(f"nothing is named {missing}") from missing
+    except (InputProblem, OSError, ValueError) as problem:
+        raise RulesInvalid(str(problem)) from problem
 
 
 def case_from(path: Path, book: Rulebook) -> Case:
     """Read a case file; ``-`` is standard input."""
     from advisor.case.reading import parse_case, read_case
 
-    grades = frozenset(book.knowledge.tables["grades"].rows)
+    grades = grades_of(book)
     if str(path) == "-":
-        return parse_case(sys.stdin.read(), "standard input", book.questionnaire, grades)
-    return read_case(path, book.questionnaire, grades)
+        case = parse_case(read_stdin(), "standard input", book.questionnaire, grades)
+    else:
+        case = read_case(path, book.questionnaire, grades)
+    take_in_hand(case)
+    return case
 
 
-def console(*, no_color: bool = False) -> Console:
+def grades_of(book: Rulebook) -> tuple[str, ...]:
+    """The designations of metals that the tables hold."""
+    return tuple(book.knowledge.tables["grades"].rows)
+
+
+def read_stdin() -> str:
+    """All of standard input as text.
+
+    Raises:
+        InputProblem: it is closed or is no text.
+    """
+    from advisor.case.problems import InputProblem
+
+    if sys.stdin is None:
+        raise InputProblem("no standard input", "a case on standard input, or a file name")
+    buffer = getattr(sys.stdin, "buffer", None)
+    try:
+        return buffer.read().decode("utf-8-sig") if buffer else sys.stdin.read()
+    except UnicodeDecodeError:
+        raise InputProblem("bytes that are no text", "text in UTF-8", file="standard input") from (
+            None
+        )
+
+
+class Out(io.TextIOBase):
+    """Standard output or error: ends in silence when the reader of a pipe has gone.
+
+    Where it is not a terminal, blanks at the ends of lines are left out.
+    """
+
+    def __init__(self, stream: TextIO) -> None:
+        self._to = stream
+        self._terminal = stream.isatty()
+
+    @property
+    def encoding(self) -> str:  # type: ignore[override]
+        """The encoding of the stream below."""
+        return self._to.encoding
+
+    def isatty(self) -> bool:
+        """Whether people read this on a terminal."""
+        return self._terminal
+
+    def fileno(self) -> int:
+        """The descriptor of the stream below."""
+        return self._to.fileno()
+
+    def write(self, text: str) -> int:
+        """Write text."""
+        shown = text if self._terminal else re.sub(r"[ \t]+(?=\n)", "", text)
+        try:
+            self._to.write(shown)
+        except BrokenPipeError:
+            reader_gone()
+        return len(text)
+
+    def flush(self) -> None:
+        """Hand on what is waiting."""
+        try:
+            self._to.flush()
+        except BrokenPipeError:
+            reader_gone()
+
+
+def reader_gone() -> None:
+    """End in silence: whoever read the output has seen enough."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    raise SystemExit(Exit.DONE)
+
+
+def console(*, no_color: bool = False, stream: TextIO | None = None) -> Console:
     """Standard output for people; plain where it is not a terminal or colour is not wanted."""
     from rich.console import Console
 
-    plain = no_color or bool(os.environ.get("NO_COLOR")) or os.environ.get("TERM") == "dumb"
-    width = None if sys.stdout.isatty() or os.environ.get("COLUMNS") else 100
-    return Console(no_color=plain, highlight=False, width=width, soft_wrap=False)
+    to = stream or sys.stdout
+    return Console(
+        file=Out(to),  # type: ignore[arg-type]
+        color_system=None if is_plain(no_color) else "auto",
+        highlight=False,
+        width=width(to),
+    )
+
+
+def is_plain(no_color: bool) -> bool:
+    """Whether the output has to do without colour and without heavy type."""
+    wanted = no_color or bool(os.environ.get("NO_COLOR"))
+    return wanted or os.environ.get("TERM") in ("dumb", "unknown")
+
+
+def width(stream: TextIO) -> int | None:
+    """Columns to write in; None leaves it to the terminal."""
+    return None if stream.isatty() or os.environ.get("COLUMNS") else PLAIN_WIDTH
 
 
 def print_json(document: dict[str, Any]) -> None:
     """One JSON document on standard output, and nothing else."""
-    sys.stdout.write(json.dumps(document, ensure_ascii=False, indent=2) + "\n")
+    print_text(json.dumps(document, ensure_ascii=False, indent=2) + "\n")
+
+
+def print_text(text: str) -> None:
+    """Plain text on standard output."""
+    out = Out(sys.stdout)
+    out.write(text)
+    out.flush()
