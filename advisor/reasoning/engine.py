@@ -48,10 +48,8 @@ AVAILABLE = Ruleset is not None
 JOKER = "?"
 """Stands for an open word in the lenient reading; no choice may be spelt like this."""
 
-MOST_CONDITIONS_A_MESSAGE = 48
 MOST_TESTS_A_MESSAGE = 60
 MOST_RULES_ON_A_TEST = 200
-MOST_TESTS_DEALT = 400
 MOST_TESTS = 480
 MOST_RULES = 4000
 ATTEMPTS = 3
@@ -293,19 +291,17 @@ class Compiled:
 
 
 def deal(compiled: Iterable[Compiled]) -> list[list[Compiled]]:
-    """Deal alternatives into rulesets in which no message meets too many conditions."""
+    """Deal alternatives into rulesets that stay within the limits of durable_rules."""
     books: list[list[Compiled]] = []
-    load: Counter[str] = Counter()
-    atoms: set[Atom] = set()
+    load = _Load()
     for one in compiled:
-        own = {atom for test in one.tests.values() for atom in _atoms(test)}
-        full = any(load[name] == MOST_CONDITIONS_A_MESSAGE for name in one.tests)
-        if not books or full or len(atoms | own) > MOST_TESTS_DEALT:
+        more = _Load.of(one.tests.values())
+        if not books or load.problem_with(more):
             books.append([])
-            load, atoms = Counter(), set()
+            load = _Load()
         books[-1].append(one)
-        load.update(tuple(one.tests))
-        atoms |= own
+        load.tests.update(more.tests)
+        load.passed.update(more.passed)
     return books
 
 
@@ -438,52 +434,72 @@ def _message(name: str, value: str | float) -> Message:
 # --- load checks ----------------------------------------------------------------------------------
 
 
+@dataclass(frozen=True)
+class _Load:
+    """What a ruleset asks of durable_rules.
+
+    Attributes:
+        tests: how many rules make each test.
+        passed: how many tests of a property one message can pass. Of many words it equals only
+            one, but every choice between words is a place of its own that it gets to.
+    """
+
+    tests: Counter[Atom] = field(default_factory=Counter)
+    passed: Counter[str] = field(default_factory=Counter)
+
+    @classmethod
+    def of(cls, tests: Iterable[Json]) -> _Load:
+        """The load of some tests."""
+        tests = list(tests)
+        return cls(
+            Counter(atom for test in tests for atom in _atoms(test)),
+            Counter(prop for test in tests for prop in _passed(test)),
+        )
+
+    def problem_with(self, more: _Load) -> tuple[str, str] | None:
+        """What more tests would make too much, and what would be right."""
+        different = len(self.tests.keys() | more.tests.keys())
+        if different > MOST_TESTS:
+            return f"{different} different tests in one ruleset", f"at most {MOST_TESTS}"
+        for atom, count in more.tests.items():
+            if self.tests[atom] + count > MOST_RULES_ON_A_TEST:
+                prop, op, operand = atom
+                found = f"{self.tests[atom] + count} rules that test {prop} {op} {operand!r}"
+                return found, f"at most {MOST_RULES_ON_A_TEST}"
+        for prop, count in more.passed.items():
+            if self.passed[prop] + count > MOST_TESTS_A_MESSAGE:
+                found = f"{self.passed[prop] + count} tests of {prop} that one message can pass"
+                return found, f"at most {MOST_TESTS_A_MESSAGE}"
+        return None
+
+
 def check_limits(definition: Mapping[str, Json]) -> None:
     """Refuse a compiled ruleset that durable_rules would not survive.
 
     Raises:
         EngineLimit: naming the rule, property or test and the limit.
     """
-    _at_most(MOST_RULES, len(definition), "rules in one ruleset")
+    if len(definition) > MOST_RULES:
+        raise EngineLimit(f"{len(definition)} rules in one ruleset", f"at most {MOST_RULES}")
     for name, rule in definition.items():
-        if not rule["all"]:
-            raise EngineLimit(f"rule {name} without a condition", "at least one condition")
-        _at_most(LONGEST_ALTERNATIVE, len(rule["all"]), f"conditions in rule {name}")
-    tests = [test for rule in definition.values() for part in rule["all"] for test in part.values()]
-    atoms = Counter(atom for test in tests for atom in _atoms(test))
-    _at_most(MOST_TESTS, len(atoms), "different tests in one ruleset")
-    for (prop, op, operand), count in atoms.items():
-        _at_most(MOST_RULES_ON_A_TEST, count, f"rules that test {prop} {op} {operand!r}")
-    for prop, count in _tests_a_message(tests).items():
-        _at_most(MOST_TESTS_A_MESSAGE, count, f"tests of {prop} that one message can pass")
+        count = len(rule["all"])
+        if not 1 <= count <= LONGEST_ALTERNATIVE:
+            raise EngineLimit(f"rule {name} with {count} conditions", f"1 to {LONGEST_ALTERNATIVE}")
+    tests = (test for rule in definition.values() for part in rule["all"] for test in part.values())
+    problem = _Load().problem_with(_Load.of(tests))
+    if problem:
+        raise EngineLimit(*problem)
 
 
-def _at_most(most: int, count: int, what: str) -> None:
-    if count > most:
-        raise EngineLimit(f"{count} {what}", f"at most {most}")
-
-
-def _tests_a_message(tests: Iterable[Json]) -> Counter[str]:
-    """How many tests of a property one message can pass: of words it equals only one."""
-    shared = {
-        (prop, op, operand)
-        for test in tests
-        for prop, op, operand in _atoms(test)
-        if op.startswith("$")
-    }
-    passed = Counter(prop for prop, _, _ in shared)
-    passed.update(prop for test in tests for prop in _choices_between(test))
-    return passed
-
-
-def _choices_between(test: Json) -> Iterator[str]:
-    """The property of every ``$or``: each is a place of its own that a message can get to."""
+def _passed(test: Json) -> Iterator[str]:
     for key, operand in test.items():
-        if key == "$or":
-            yield next(_atoms(test))[0]
-        elif key == "$and":
+        if key == "$and":
             for inner in operand:
-                yield from _choices_between(inner)
+                yield from _passed(inner)
+        elif key == "$or":
+            yield next(_atoms(test))[0]
+        elif key.startswith("$"):
+            yield next(iter(operand))
 
 
 def _atoms(test: Json) -> Iterator[Atom]:
