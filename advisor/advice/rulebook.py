@@ -19,10 +19,11 @@ from advisor.advice.library import (
 )
 from advisor.case.questions import Question, Questionnaire, load_questionnaire
 from advisor.case.units import DIMENSIONS
-from advisor.case.yaml_text import read_yaml
+from advisor.case.yaml_text import Document, read_yaml
+from advisor.reasoning.conditions import Condition, Test, leaves
 from advisor.reasoning.cursor import Cursor
 from advisor.reasoning.facts_file import Declarations, load_declarations
-from advisor.reasoning.rules import Rule, RuleContext, load_rules
+from advisor.reasoning.rules import Rule, RuleContext, load_rules, parse_when
 from advisor.reasoning.tables import Knowledge, load_knowledge
 from advisor.reasoning.vocabulary import FactKind, Vocabulary
 
@@ -70,12 +71,23 @@ class Rulebook:
     rules: tuple[Rule, ...]
     steps: Mapping[str, Step]
     inspections: Mapping[str, Inspection]
+    asked_when: Mapping[str, Condition]
     folder: Path
 
     @functools.cached_property
     def rule_by_id(self) -> Mapping[str, Rule]:
         """Rules by id."""
         return {rule.id: rule for rule in self.rules}
+
+    @functools.cached_property
+    def limits(self) -> Mapping[str, tuple[float, ...]]:
+        """Every limit that rules hold a number against, by fact, smallest first."""
+        found: dict[str, set[float]] = {}
+        for rule in self.rules:
+            for leaf in leaves(rule.when):
+                if isinstance(leaf, Test) and self.vocabulary[leaf.fact].type == "number":
+                    found.setdefault(leaf.fact, set()).add(leaf.limit)
+        return {fact: tuple(sorted(limits)) for fact, limits in found.items()}
 
     def of_stage(self, stage: str) -> tuple[Rule, ...]:
         """The rules of one stage, in file order."""
@@ -150,8 +162,27 @@ def read_rulebook(base: Path, digest_: str) -> Rulebook:
         rules=load_rules(rule_files, context),
         steps=steps,
         inspections=inspections,
+        asked_when=asking_conditions(questionnaire, context),
         folder=base,
     )
+
+
+def asking_conditions(questionnaire: Questionnaire, context: RuleContext) -> dict[str, Condition]:
+    """When each question is asked at all; a question without a condition always is.
+
+    Raises:
+        KnowledgeProblem: a condition that rules could not state.
+    """
+    last = len(context.vocabulary.stages)
+    return {
+        question.id: parse_when(_cursor(question), context, last)
+        for question in questionnaire
+        if question.ask_when is not None
+    }
+
+
+def _cursor(question: Question) -> Cursor:
+    return Cursor.top(Document(f"question {question.id}, ask_when", question.ask_when, {}))
 
 
 def _version(path: Path) -> str:

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from advisor.advice.formulas import Given, Outcome, run
+from advisor.advice.formulas import Formula, Given, Outcome, run
 from advisor.advice.hole_plan import check_threads
 from advisor.advice.ranking import Ranking, rank
 from advisor.advice.registry import FORMULAS
@@ -24,8 +24,10 @@ from advisor.reasoning.claims import Claim, combine
 from advisor.reasoning.conditions import facts_read
 from advisor.reasoning.facts_file import TableLookUp
 from advisor.reasoning.judge import StageFindings, claims_of
+from advisor.reasoning.rejudge import Rejudge
 from advisor.reasoning.tables import Cell
 from advisor.reasoning.values import Members, Value, Word, members, number, word
+from advisor.reasoning.vocabulary import FactKind
 
 Origin = Literal["answer", "table", "formula", "rule", "nothing"]
 
@@ -65,10 +67,15 @@ class Thinking:
     objects: dict[str, object] = field(default_factory=dict)
     findings: dict[str, StageFindings] = field(default_factory=dict)
     claims: dict[str, list[Claim]] = field(default_factory=lambda: defaultdict(list))
+    stage_claims: dict[str, list[Claim]] = field(default_factory=dict)
     outcomes: dict[str, Outcome] = field(default_factory=dict)
+    before: Before | None = None
 
     def learn(self, fact: Fact) -> None:
         """Keep a fact; a stage never changes an earlier one."""
+        pinned = self.before.pinned.get(fact.name) if self.before else None
+        if pinned is not None:
+            fact = replace(fact, value=pinned)
         self.facts[fact.name] = fact
         self.values[fact.name] = fact.value
 
@@ -89,13 +96,61 @@ class Thinking:
         return self.findings[STAGES[rule.stage]].findings[rule_id].truth.value
 
 
-def think(case: Case, rulebook: Rulebook, *, judge_only: bool = False) -> Thinking:
+@dataclass
+class Before:
+    """A case thought through before: what a change does not touch is taken over from it.
+
+    Attributes:
+        thinking: the case as it was.
+        outcomes: what formulas made of other cases like it, newest last.
+        pinned: facts that are held at a value, whatever is made of the answers.
+        changed: names of the facts and answers that are not what they were.
+        turned: ids of the rules whose truth is not what it was.
+    """
+
+    thinking: Thinking
+    outcomes: dict[str, list[Outcome]] = field(default_factory=dict)
+    pinned: Mapping[str, Value] = field(default_factory=dict)
+    changed: set[str] = field(default_factory=set)
+    turned: set[str] = field(default_factory=set)
+
+    def note(self, name: str, value: Value) -> None:
+        """Note whether a fact is what it was."""
+        was = self.thinking.values[name]
+        if value is not was and value != was:
+            self.changed.add(name)
+
+    def recall(self, formula: Formula, given: Given) -> Outcome | None:
+        """What a formula made of the very same inputs."""
+        first = self.thinking.outcomes[formula.id]
+        if first.seen.still(given):
+            return first
+        for outcome in reversed(self.outcomes.get(formula.id, ())):
+            if outcome.seen.still(given):
+                return outcome
+        return None
+
+    def keep(self, outcome: Outcome) -> None:
+        """Keep what a formula made, for the next change."""
+        kept = self.outcomes.setdefault(outcome.formula.id, [])
+        kept.append(outcome)
+        if len(kept) > _KEPT_OUTCOMES:
+            del kept[0]
+
+
+_KEPT_OUTCOMES = 24
+
+
+def think(
+    case: Case, rulebook: Rulebook, *, judge_only: bool = False, before: Before | None = None
+) -> Thinking:
     """Think a case through, stage by stage.
 
     Args:
         case: the answers.
         rulebook: rules and knowledge.
         judge_only: leave the engine out; for trying "what if", never for an advice.
+        before: the same case with other answers, judged alone; saves time and changes nothing.
 
     Raises:
         InputProblem: a thread or bolt class that cannot be read.
@@ -103,18 +158,28 @@ def think(case: Case, rulebook: Rulebook, *, judge_only: bool = False) -> Thinki
     """
     check_threads(case)
     use_engine = durable.AVAILABLE and not judge_only
-    thinking = Thinking(case, rulebook, Reasoners(engine=use_engine))
-    for kind in rulebook.vocabulary.kinds.values():
-        thinking.learn(Fact(kind.name, kind.open, "nothing"))
+    plan = _plan(rulebook)
+    thinking = Thinking(
+        case, rulebook, Reasoners(engine=use_engine), dict(plan.facts), dict(plan.values)
+    )
+    thinking.before = before
     _take_answers(thinking)
-    for stage, reasoner in zip(STAGES, _reasoners(rulebook), strict=True):
-        _look_up(thinking, stage)
-        _compute(thinking, stage, late=False)
-        _reason(thinking, stage, reasoner, judge_only=judge_only)
+    for stage in STAGES:
+        _look_up(thinking, plan.look_ups[stage])
+        _compute(thinking, plan.formulas[stage])
+        _reason(thinking, stage, plan, judge_only=judge_only)
         if stage == "method":
-            thinking.objects["ranking"] = rank_methods(thinking)
-        _compute(thinking, stage, late=True)
+            _rank(thinking)
+        _compute(thinking, plan.late_formulas[stage])
     return thinking
+
+
+def _rank(thinking: Thinking) -> None:
+    before = thinking.before
+    if before and not before.turned:
+        thinking.objects["ranking"] = before.thinking.objects["ranking"]
+    else:
+        thinking.objects["ranking"] = rank_methods(thinking)
 
 
 def rank_methods(thinking: Thinking) -> Ranking:
@@ -127,18 +192,57 @@ def rank_methods(thinking: Thinking) -> Ranking:
     )
 
 
-_REASONERS: dict[str, tuple[StageReasoner, ...]] = {}
+@dataclass(frozen=True)
+class _Plan:
+    """What every case of a rule book goes through, laid out by stage."""
+
+    facts: Mapping[str, Fact]
+    values: Mapping[str, Value]
+    look_ups: Mapping[str, tuple[TableLookUp, ...]]
+    formulas: Mapping[str, tuple[Formula, ...]]
+    late_formulas: Mapping[str, tuple[Formula, ...]]
+    decisions: Mapping[str, tuple[FactKind, ...]]
+    reasoners: Mapping[str, StageReasoner]
+    rejudges: Mapping[str, Rejudge]
 
 
-def _reasoners(rulebook: Rulebook) -> tuple[StageReasoner, ...]:
-    """One reasoner a stage, built once a process: the engine never frees a compiled rule base."""
+_PLANS: dict[str, _Plan] = {}
+
+
+def _plan(rulebook: Rulebook) -> _Plan:
+    """Built once a process: the engine never frees a compiled rule base."""
     key = f"{rulebook.folder}{rulebook.digest}{id(rulebook)}"
-    if key not in _REASONERS:
-        _REASONERS[key] = tuple(
-            StageReasoner(rulebook.of_stage(stage), rulebook.vocabulary, index)
+    if key not in _PLANS:
+        _PLANS[key] = _lay_out(rulebook)
+    return _PLANS[key]
+
+
+def _lay_out(rulebook: Rulebook) -> _Plan:
+    vocabulary = rulebook.vocabulary
+    kinds = tuple(vocabulary.kinds.values())
+    look_ups = rulebook.declarations.look_ups
+    return _Plan(
+        facts={kind.name: Fact(kind.name, kind.open, "nothing") for kind in kinds},
+        values={kind.name: kind.open for kind in kinds},
+        look_ups={
+            stage: tuple(one for one in look_ups if vocabulary[one.fact].stage == index)
             for index, stage in enumerate(STAGES)
-        )
-    return _REASONERS[key]
+        },
+        formulas={stage: FORMULAS.of_stage(stage, late=False) for stage in STAGES},
+        late_formulas={stage: FORMULAS.of_stage(stage, late=True) for stage in STAGES},
+        decisions={
+            stage: tuple(kind for kind in kinds if kind.combine and kind.stage == index)
+            for index, stage in enumerate(STAGES)
+        },
+        reasoners={
+            stage: StageReasoner(rulebook.of_stage(stage), vocabulary, index)
+            for index, stage in enumerate(STAGES)
+        },
+        rejudges={
+            stage: Rejudge(rulebook.of_stage(stage), vocabulary, index)
+            for index, stage in enumerate(STAGES)
+        },
+    )
 
 
 # --- answers ------------------------------------------------------------------------------------
@@ -152,6 +256,9 @@ def _take_answers(thinking: Thinking) -> None:
         value = answer_value(answer.value)
         if value is not None:
             thinking.learn(Fact(name, value, "answer"))
+    if thinking.before:
+        for name in {*thinking.case.answers, *thinking.before.thinking.case.answers} & kinds.keys():
+            thinking.before.note(name, thinking.values[name])
 
 
 def answer_value(answer: object) -> Value | None:
@@ -168,12 +275,11 @@ def answer_value(answer: object) -> Value | None:
 # --- tables -------------------------------------------------------------------------------------
 
 
-def _look_up(thinking: Thinking, stage: str) -> None:
-    vocabulary = thinking.rulebook.vocabulary
-    index = vocabulary.stage_index(stage)
-    for look_up in thinking.rulebook.declarations.look_ups:
-        if vocabulary[look_up.fact].stage == index:
-            _read_cell(thinking, look_up)
+def _look_up(thinking: Thinking, look_ups: tuple[TableLookUp, ...]) -> None:
+    for look_up in look_ups:
+        _read_cell(thinking, look_up)
+        if thinking.before:
+            thinking.before.note(look_up.fact, thinking.values[look_up.fact])
 
 
 def _read_cell(thinking: Thinking, look_up: TableLookUp) -> None:
@@ -220,12 +326,20 @@ def cell_value(cell: Cell) -> Value | None:
 # --- formulas -----------------------------------------------------------------------------------
 
 
-def _compute(thinking: Thinking, stage: str, *, late: bool) -> None:
-    for formula in FORMULAS.of_stage(stage, late=late):
+def _compute(thinking: Thinking, formulas: tuple[Formula, ...]) -> None:
+    before = thinking.before
+    for formula in formulas:
         given = Given(thinking.case, thinking.values, thinking.objects, thinking.rulebook.knowledge)
-        outcome = run(formula, given)
+        outcome = before.recall(formula, given) if before else None
+        if outcome is None:
+            outcome = run(formula, given)
+            if before:
+                before.keep(outcome)
         thinking.outcomes[formula.id] = outcome
         _learn_outcome(thinking, outcome)
+        if before:
+            for name in formula.outputs:
+                before.note(name, thinking.values[name])
 
 
 def _learn_outcome(thinking: Thinking, outcome: Outcome) -> None:
@@ -252,17 +366,51 @@ def _learn_outcome(thinking: Thinking, outcome: Outcome) -> None:
 # --- rules --------------------------------------------------------------------------------------
 
 
-def _reason(thinking: Thinking, stage: str, reasoner: StageReasoner, *, judge_only: bool) -> None:
+def _reason(thinking: Thinking, stage: str, plan: _Plan, *, judge_only: bool) -> None:
     earlier = [claim for claims in thinking.claims.values() for claim in claims]
-    work_out = reasoner.judge_alone if judge_only else reasoner.reason
-    findings = work_out(thinking.values, earlier)
-    thinking.findings[stage] = findings
-    for claim in claims_of(findings):
+    if thinking.before:
+        claimed = _reason_again(thinking, stage, plan.rejudges[stage], earlier)
+    else:
+        reasoner = plan.reasoners[stage]
+        work_out = reasoner.judge_alone if judge_only else reasoner.reason
+        thinking.findings[stage] = work_out(thinking.values, earlier)
+        claimed = None
+    for claim in _stage_claims(thinking, stage):
         thinking.claims[claim.fact].append(claim)
-    vocabulary = thinking.rulebook.vocabulary
-    for kind in vocabulary.kinds.values():
-        if kind.combine and kind.stage == vocabulary.stage_index(stage):
+    for kind in plan.decisions[stage]:
+        if claimed is None or kind.name in claimed:
             _settle(thinking, kind.name)
+        else:
+            assert thinking.before
+            thinking.learn(thinking.before.thinking.facts[kind.name])
+        if thinking.before:
+            thinking.before.note(kind.name, thinking.values[kind.name])
+
+
+def _stage_claims(thinking: Thinking, stage: str) -> list[Claim]:
+    before = thinking.before
+    findings = thinking.findings[stage]
+    if before and findings is before.thinking.findings[stage]:
+        claims = before.thinking.stage_claims[stage]
+    else:
+        claims = claims_of(findings)
+    thinking.stage_claims[stage] = claims
+    return claims
+
+
+def _reason_again(
+    thinking: Thinking, stage: str, rejudge: Rejudge, earlier: list[Claim]
+) -> frozenset[str]:
+    """Judge a stage again; gives the decisions on which claims have changed up to now."""
+    before = thinking.before
+    assert before
+    found = before.thinking.findings[stage]
+    rejudged = rejudge.judge(thinking.values, found, before.changed, earlier)
+    thinking.findings[stage] = rejudged.findings
+    before.turned.update(rule.id for rule in rejudged.changed)
+    rules = thinking.rulebook.rule_by_id
+    effects = (effect for rule_id in before.turned for effect in rules[rule_id].then)
+    return frozenset(effect.claim[0] for effect in effects if effect.claim)
 
 
 def _settle(thinking: Thinking, name: str) -> None:

@@ -1,0 +1,195 @@
+"""What if: the same case with answers changed, thought through again by the judge alone.
+
+Only what a change touches is worked out again, so that many changes can be tried in the time of
+one advice. Nothing found here is an advice: it serves to see what an answer can still decide.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Iterator, Mapping
+from typing import Literal
+
+from advisor.advice.formulas import Outcome
+from advisor.advice.formulas_sizing import STITCHED
+from advisor.advice.hole_plan import HolePlan
+from advisor.advice.seam import SeamDesign
+from advisor.advice.standings import recommended
+from advisor.advice.thinking import Before, Thinking, think
+from advisor.case.model import Value as Answer
+from advisor.engineering.keys import KeyDesign
+from advisor.reasoning.claims import RulesDisagree
+from advisor.reasoning.values import Members, Number, Value
+
+Aspect = Literal["verdict", "method", "approvals", "sizes", "inspections", "steps", "cautions"]
+ASPECTS: tuple[Aspect, ...] = (
+    "verdict",
+    "method",
+    "approvals",
+    "sizes",
+    "inspections",
+    "steps",
+    "cautions",
+)
+"""What an answer can change in an advice, the weightiest first."""
+
+
+class WhatIf:
+    """Tries changes on one case.
+
+    Attributes:
+        thinking: the case as it stands.
+        tried: how many changes were thought through.
+    """
+
+    def __init__(
+        self, thinking: Thinking, outcomes: dict[str, list[Outcome]] | None = None
+    ) -> None:
+        self.thinking = thinking
+        self.tried = 0
+        self._outcomes: dict[str, list[Outcome]] = {} if outcomes is None else outcomes
+
+    def think(
+        self, changes: Mapping[str, Answer | None], pinned: Mapping[str, Value] | None = None
+    ) -> Thinking | None:
+        """The case with answers changed (None takes one out), or None where rules disagree.
+
+        Args:
+            changes: new answers by question.
+            pinned: facts that are held at a value, whatever is made of the answers.
+        """
+        self.tried += 1
+        before = Before(self.thinking, self._outcomes, pinned or {})
+        case = self.thinking.case.with_answers(changes)
+        try:
+            return think(case, self.thinking.rulebook, judge_only=True, before=before)
+        except RulesDisagree:
+            return None
+
+    def outlook(
+        self, changes: Mapping[str, Answer | None], pinned: Mapping[str, Value] | None = None
+    ) -> Outlook | None:
+        """What the advice comes to with answers changed, or None where rules disagree."""
+        thinking = self.think(changes, pinned)
+        return None if thinking is None else Outlook(thinking)
+
+    def from_here(self, thinking: Thinking) -> WhatIf:
+        """Try changes on a case that was itself reached by changes."""
+        return WhatIf(thinking, self._outcomes)
+
+
+class Outlook:
+    """What an advice comes to, as far as an answer can turn it."""
+
+    def __init__(self, thinking: Thinking) -> None:
+        self.thinking = thinking
+        self.verdict = thinking.word("verdict") or "investigate"
+        self.method = recommended(thinking) or "none"
+        self.goes_ahead = thinking.word("go_ahead") == "yes"
+
+    def _asked_for(self, fact: str) -> frozenset[str]:
+        claims = self.thinking.claims.get(fact, ())
+        return frozenset(str(c.value) for c in claims if c.certain or self.goes_ahead)
+
+    @functools.cached_property
+    def approvals(self) -> frozenset[str]:
+        """Who has to agree."""
+        return self._asked_for("required_approvals")
+
+    @functools.cached_property
+    def inspections(self) -> frozenset[str]:
+        """Inspections asked for."""
+        return self._asked_for("required_inspections")
+
+    @functools.cached_property
+    def steps(self) -> frozenset[str]:
+        """Steps asked for."""
+        return self._asked_for("required_steps")
+
+    @functools.cached_property
+    def cautions(self) -> frozenset[str]:
+        """Rules that say what to beware of."""
+        return frozenset(
+            found.rule.id
+            for findings in self.thinking.findings.values()
+            for found in findings.findings.values()
+            if found.holds.certain or (found.holds.possible and self.goes_ahead)
+            if found.rule.caution or any(effect.kind == "warn" for effect in found.rule.then)
+        )
+
+    @functools.cached_property
+    def sizes(self) -> frozenset[tuple[str, str]]:
+        """Sizes of the plan by name, while work goes ahead."""
+        return frozenset(_sizes(self.thinking)) if self.goes_ahead else frozenset()
+
+    def of(self, aspect: Aspect) -> object:
+        """One aspect, to be compared."""
+        return getattr(self, aspect)
+
+    def differs(self, other: Outlook, aspects: tuple[Aspect, ...] = ASPECTS) -> tuple[Aspect, ...]:
+        """The aspects in which two outlooks differ."""
+        return tuple(aspect for aspect in aspects if self.of(aspect) != other.of(aspect))
+
+    @property
+    def decision(self) -> tuple[str, str]:
+        """Verdict and method."""
+        return (self.verdict, self.method)
+
+
+# --- sizes --------------------------------------------------------------------------------------
+
+_BY_RULES = (
+    "pin_material",
+    "filler",
+    "preheat_min",
+    "interpass_max",
+    "postheat",
+    "cooling",
+    "stress_relief_temperature",
+    "heating_rate_max",
+    "cooling_rate_max",
+)
+"""Sizes of the plan that rules settle: they change in jumps, not smoothly."""
+
+STEPPED = frozenset({*_BY_RULES, "pin", "key", "key layers"})
+"""Sizes that change in jumps; with ``insert 1`` and so on."""
+
+
+def _sizes(thinking: Thinking) -> Iterator[tuple[str, str]]:
+    method = thinking.word("method")
+    if method in STITCHED:
+        yield from _stitched_sizes(thinking, keys=method == "cold_stitch_with_keys")
+        yield from _ruled_sizes(thinking, _BY_RULES[:1])
+    elif thinking.word("hot_method") == "yes":
+        yield from _ruled_sizes(thinking, _BY_RULES[1:])
+    plans = thinking.objects.get("inserts")
+    for plan in plans if isinstance(plans, tuple) else ():
+        if isinstance(plan, HolePlan) and plan.design is not None:
+            design = plan.design
+            yield f"insert {plan.number}", f"{design.kind} {design.outside_thread}".strip()
+    yield from _ruled_sizes(thinking, ("test_pressure",))
+
+
+def _ruled_sizes(thinking: Thinking, names: tuple[str, ...]) -> Iterator[tuple[str, str]]:
+    for name in names:
+        value = thinking.values[name]
+        if isinstance(value, Number):
+            if value.known:
+                yield name, f"{value.high:.6g}"
+        elif not isinstance(value, Members):
+            yield name, " or ".join(sorted(value.possible))
+
+
+def _stitched_sizes(thinking: Thinking, *, keys: bool) -> Iterator[tuple[str, str]]:
+    seam = thinking.objects.get("seam")
+    if isinstance(seam, SeamDesign):
+        yield "pin", seam.choice.pin.thread
+        yield "pins", f"{len(seam.layout.pins)}"
+        yield "pin spacing", f"{seam.pitch:.2f} mm"
+    design = thinking.objects.get("keys")
+    if keys and isinstance(design, KeyDesign):
+        section = design.section
+        yield "key", f"neck {section.neck:g} mm, {section.lobes} lobes"
+        yield "key layers", f"{design.layers}"
+        yield "keys", f"{design.count}"
+        yield "key depth", f"{design.depth:g} mm"

@@ -1,0 +1,126 @@
+"""Judging a stage again after a change: only rules that read a changed fact are looked at.
+
+Used to try "what if". The findings are those that the judge would come to from the start; the
+tests hold one against the other.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from advisor.reasoning.claims import Claim
+from advisor.reasoning.conditions import NEVER_HOLDS, Holds, evaluate, facts_read
+from advisor.reasoning.judge import Finding, StageFindings
+from advisor.reasoning.rules import Rule
+from advisor.reasoning.values import Members, Value
+from advisor.reasoning.vocabulary import Vocabulary
+
+
+@dataclass(frozen=True)
+class Rejudged:
+    """The findings, and the rules whose truth is not what it was."""
+
+    findings: StageFindings
+    changed: tuple[Rule, ...]
+
+
+class Rejudge:
+    """Judges the rules of one stage against findings that stand already."""
+
+    def __init__(self, rules: Iterable[Rule], vocabulary: Vocabulary, stage: int) -> None:
+        self._rules = tuple(rules)
+        growing = {
+            kind.name
+            for kind in vocabulary.kinds.values()
+            if kind.stage == stage and kind.combine and kind.type != "number"
+        }
+        self._readers: dict[str, list[Rule]] = defaultdict(list)
+        for rule in self._rules:
+            for fact in facts_read(rule.when):
+                self._readers[fact].append(rule)
+        self._growing = growing & self._readers.keys()
+        chained = {rule.id for fact in self._growing for rule in self._readers[fact]}
+        self._chained = tuple(rule for rule in self._rules if rule.id in chained)
+
+    def judge(
+        self,
+        facts: Mapping[str, Value],
+        before: StageFindings,
+        changed: Iterable[str],
+        earlier: Iterable[Claim] = (),
+    ) -> Rejudged:
+        """Judge again.
+
+        Args:
+            facts: all facts known before the rules of this stage.
+            before: what was found before the change.
+            changed: names of the facts that are not what they were.
+            earlier: claims that rules of earlier stages made, as they stand now.
+        """
+        waiting = self._to_look_at(changed)
+        if not waiting:
+            return Rejudged(before, ())
+        if self._chained:
+            found, seen = self._to_fixed_point(waiting, before, facts, earlier)
+        else:
+            found = {rule.id: evaluate(rule.when, facts) for rule in waiting}
+            seen = facts
+        turned = tuple(rule for rule in waiting if found[rule.id] != before.findings[rule.id].holds)
+        if not turned:
+            return Rejudged(before, ())
+        findings = dict(before.findings)
+        for rule in turned:
+            findings[rule.id] = Finding(rule, found[rule.id])
+        return Rejudged(StageFindings(findings, seen), turned)
+
+    def _to_look_at(self, changed: Iterable[str]) -> list[Rule]:
+        waiting = {rule.id: rule for fact in changed for rule in self._readers.get(fact, ())}
+        for rule in self._chained:
+            waiting[rule.id] = rule
+        return list(waiting.values())
+
+    def _to_fixed_point(
+        self,
+        waiting: list[Rule],
+        before: StageFindings,
+        facts: Mapping[str, Value],
+        earlier: Iterable[Claim],
+    ) -> tuple[dict[str, Holds], Mapping[str, Value]]:
+        """As the judge: facts that claims of this very stage fill grow until nothing changes."""
+        seen = dict(facts)
+        for name in self._growing:
+            seen[name] = Members(frozenset(), frozenset(), known=False)
+        found = {rule.id: NEVER_HOLDS for rule in waiting}
+        for claim in earlier:
+            self._grow(seen, claim.fact, claim.value, claim.certain)
+        for rule in self._rules:
+            if rule.id not in found:
+                self._record(seen, rule, before.findings[rule.id].holds)
+        queue = waiting
+        while queue:
+            grown: set[str] = set()
+            for rule in queue:
+                holds = evaluate(rule.when, seen)
+                if holds != found[rule.id]:
+                    found[rule.id] = holds
+                    grown |= self._record(seen, rule, holds)
+            queue = list({r.id: r for fact in grown for r in self._readers[fact]}.values())
+        return found, seen
+
+    def _record(self, seen: dict[str, Value], rule: Rule, holds: Holds) -> set[str]:
+        if not holds.possible:
+            return set()
+        claims = [effect.claim for effect in rule.then if effect.claim]
+        return {fact for fact, value in claims if self._grow(seen, fact, value, holds.certain)}
+
+    def _grow(self, seen: dict[str, Value], fact: str, value: str | float, certain: bool) -> bool:
+        if fact not in self._growing:
+            return False
+        was = seen[fact]
+        assert isinstance(was, Members)
+        added = frozenset((str(value),))
+        now = Members(was.certain | added if certain else was.certain, was.possible | added, False)
+        seen[fact] = now
+        return now != was
