@@ -10,7 +10,7 @@ from typing import NoReturn
 
 import typer
 
-from advisor.cli import advise_commands, ask_command, rules_commands
+from advisor.cli import advise_commands, ask_command, rules_commands, triage_command
 from advisor.cli.exits import Exit, end_with
 from advisor.cli.shared import reader_gone
 
@@ -25,6 +25,7 @@ app = typer.Typer(
 ask_command.register(app)
 advise_commands.register(app)
 rules_commands.register(app)
+triage_command.register(app)
 
 
 @app.callback(invoke_without_command=True)

@@ -1,0 +1,209 @@
+"""Many cases at once: each to one row, worked out on all cores, in the order in which they came.
+
+Advising is a pure function of case, rules and knowledge, so a row depends on nothing but its own
+case; :func:`triage_one` can be mapped over a pool here or over a cluster elsewhere.
+"""
+
+from __future__ import annotations
+
+import csv
+import os
+from collections.abc import Iterable, Iterator
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
+from functools import partial
+from itertools import islice
+from pathlib import Path
+from typing import Any
+
+from advisor.advice.doubt import next_questions
+from advisor.advice.procedure import approvals
+from advisor.advice.rulebook import Rulebook, load_rulebook
+from advisor.advice.standings import recommended
+from advisor.advice.thinking import Thinking, think
+from advisor.case.model import Answer, Case
+from advisor.case.problems import InputProblem
+from advisor.case.reading import parse_answer, read_case
+
+SCHEMA = "crackwright.triage/1"
+MISSING_SHOWN = 5
+CASE_COLUMNS = ("case", "title", "notes")
+_CHUNK = 16
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """A case that waits to be advised: where it stands, and its text where it is a row."""
+
+    place: str
+    path: Path
+    row: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True)
+class Row:
+    """One case in one line.
+
+    Attributes:
+        place: file, or file and line.
+        case: job reference.
+        title: title of the case.
+        verdict: the verdict; empty where the case could not be read.
+        method: the method recommended, or empty.
+        missing: questions that can still change the advice, most decisive first.
+        approval: who must agree.
+        problem: what is wrong with the case, where it could not be read.
+    """
+
+    place: str
+    case: str = ""
+    title: str = ""
+    verdict: str = ""
+    method: str = ""
+    missing: tuple[str, ...] = ()
+    approval: tuple[str, ...] = ()
+    problem: str = ""
+
+    def to_json(self) -> dict[str, Any]:
+        """The row as plain data."""
+        found = {
+            "place": self.place,
+            "case": self.case,
+            "title": self.title,
+            "verdict": self.verdict or None,
+            "method": self.method or None,
+            "missing": list(self.missing),
+            "approval": list(self.approval),
+        }
+        return {**found, "problem": self.problem} if self.problem else found
+
+
+def waiting_cases(paths: Iterable[Path]) -> Iterator[Waiting]:
+    """The cases in files, folders and CSV tables, in order.
+
+    Raises:
+        InputProblem: a path that is none of these, or a table without a usable heading.
+    """
+    for path in paths:
+        if path.is_dir():
+            for file in sorted(path.glob("*.yaml")):
+                yield Waiting(str(file), file)
+        elif path.suffix.lower() == ".csv":
+            yield from _rows(path)
+        elif path.is_file():
+            yield Waiting(str(path), path)
+        else:
+            raise InputProblem("nothing there", "a case file, a folder or a CSV", file=str(path))
+
+
+def _rows(path: Path) -> Iterator[Waiting]:
+    try:
+        with path.open(encoding="utf-8-sig", newline="") as file:
+            reader = csv.DictReader(file)
+            headings = [name or "" for name in reader.fieldnames or ()]
+            _check_headings(path, headings)
+            for row in reader:
+                cells = tuple((key, value or "") for key, value in row.items() if key)
+                yield Waiting(f"{path}:{reader.line_num}", path, cells)
+    except (UnicodeDecodeError, csv.Error) as error:
+        raise InputProblem(str(error), "a CSV table in UTF-8", file=str(path)) from None
+
+
+def _check_headings(path: Path, headings: list[str]) -> None:
+    legal = {*CASE_COLUMNS, *load_rulebook().questionnaire.by_id}
+    if "case" not in headings:
+        raise InputProblem(
+            "no column case", "a column case with the job reference", file=str(path), line=1
+        )
+    for name in headings:
+        if name not in legal:
+            raise InputProblem(
+                f"column {name!r}", "ids of questions as headings", file=str(path), line=1
+            )
+
+
+def triage_one(waiting: Waiting, folder: Path | None = None) -> Row:
+    """Advise one case and keep one line of it; a bad case becomes a row that says what is wrong.
+
+    Args:
+        waiting: the case.
+        folder: folder of rules and knowledge; the built-in one if None.
+
+    Raises:
+        ReasonersDisagree, EngineFault, RulesDisagree: no advice may be given.
+    """
+    book = load_rulebook(folder)
+    try:
+        case = _case_from_row(waiting, book) if waiting.row else _case_from_file(waiting, book)
+        thinking = think(case, book)
+    except InputProblem as problem:
+        return Row(waiting.place, case=dict(waiting.row).get("case", ""), problem=str(problem))
+    return _row(waiting.place, thinking)
+
+
+def _row(place: str, thinking: Thinking) -> Row:
+    verdict = thinking.word("verdict") or ""
+    unsettled = verdict == "investigate"
+    missing = next_questions(thinking)[:MISSING_SHOWN] if unsettled else ()
+    return Row(
+        place=place,
+        case=thinking.case.reference,
+        title=thinking.case.title,
+        verdict=verdict,
+        method=recommended(thinking) or "",
+        missing=tuple(question.id for question in missing),
+        approval=tuple(approval.who for approval in approvals(thinking)),
+    )
+
+
+def _case_from_file(waiting: Waiting, book: Rulebook) -> Case:
+    grades = tuple(book.knowledge.tables["grades"].rows)
+    try:
+        return read_case(waiting.path, book.questionnaire, grades)
+    except OSError as error:
+        raise InputProblem(
+            str(error.strerror), "a file that can be read", file=waiting.place
+        ) from None
+
+
+def _case_from_row(waiting: Waiting, book: Rulebook) -> Case:
+    grades = tuple(book.knowledge.tables["grades"].rows)
+    cells = dict(waiting.row)
+    answers: dict[str, Answer] = {}
+    for name, text in cells.items():
+        if name in CASE_COLUMNS or not text.strip():
+            continue
+        try:
+            value = parse_answer(book.questionnaire.by_id[name], text, grades)
+        except InputProblem as problem:
+            raise InputProblem(
+                problem.found, problem.expected, field=name, file=waiting.place
+            ) from None
+        answers[name] = Answer(value)
+    reference = cells["case"].strip()
+    if not reference:
+        raise InputProblem("no job reference", "a case in each row", file=waiting.place)
+    return Case(reference, cells.get("title", ""), cells.get("notes", ""), answers, waiting.place)
+
+
+def triage(
+    waiting: Iterable[Waiting], *, folder: Path | None = None, workers: int | None = None
+) -> Iterator[Row]:
+    """Advise many cases, on all cores unless told otherwise; rows come in the order of the cases.
+
+    Raises:
+        ReasonersDisagree, EngineFault, RulesDisagree: no advice may be given.
+    """
+    work = partial(triage_one, folder=folder)
+    count = workers or os.cpu_count() or 1
+    cases = iter(waiting)
+    first = list(islice(cases, _CHUNK))
+    if count == 1 or len(first) < _CHUNK:
+        yield from map(work, first)
+        yield from map(work, cases)
+        return
+    with ProcessPoolExecutor(max_workers=count) as pool:
+        batch = first
+        while batch:
+            yield from pool.map(work, batch, chunksize=_CHUNK)
+            batch = list(islice(cases, _CHUNK * count * 8))
