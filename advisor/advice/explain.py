@@ -13,7 +13,7 @@ from pydantic import BaseModel, ConfigDict
 
 from advisor.advice.phrases import Units, effect_says, fact_text
 from advisor.advice.registry import FORMULAS
-from advisor.advice.rulebook import METHODS, STAGES
+from advisor.advice.rulebook import METHODS, STAGES, Rulebook
 from advisor.advice.standings import METHOD_EFFECTS, method_standings, recommended
 from advisor.advice.thinking import Fact, Thinking
 from advisor.case.model import UNKNOWN, Answer
@@ -323,13 +323,17 @@ class Explainer:
         return self._source_line(ref.ref, ref.clause, ref.seen)
 
     def _source_line(self, ref: str, clause: str, mark: Mark | None) -> Node:
-        if ref == "PRACTICE":
-            place = f": {clause}" if clause else ""
-            return Node(kind="source", text=f"common practice, no source{place}", ref=ref)
-        source = self._rulebook.knowledge.sources[ref]
-        parts = [source.title, source.edition, clause]
-        seen = f" [{MARK_SAYS[mark]}]" if mark else ""
-        return Node(kind="source", text=", ".join(p for p in parts if p) + seen, ref=ref)
+        return Node(kind="source", text=source_says(self._rulebook, ref, clause, mark), ref=ref)
+
+
+def source_says(rulebook: Rulebook, ref: str, clause: str, mark: Mark | None) -> str:
+    """A source with its edition and clause, and how it was seen."""
+    if ref == "PRACTICE":
+        return "common practice, no source" + (f": {clause}" if clause else "")
+    source = rulebook.knowledge.sources[ref]
+    parts = [source.title, source.edition, clause]
+    said = ", ".join(part for part in parts if part and part != "not stated")
+    return said + (f" [{MARK_SAYS[mark]}]" if mark else "")
 
 
 Node.model_rebuild()

@@ -211,7 +211,8 @@ class _View:
         self.bullets(seam.notes)
 
     def _layout(self, seam: Stitching) -> None:
-        table = Table(box=box.SIMPLE, title="Drilling table", title_justify="left")
+        self.heading("Drilling table")
+        table = Table(box=box.SIMPLE)
         for name in ("n", "pass", "at", "x", "y", "wall", "pin length", "threads"):
             table.add_column(name, justify="right")
         for hole in seam.layout:
@@ -299,10 +300,10 @@ class _View:
                 self.bullets([text], mark="  -")
 
     def cautions(self) -> None:
-        if not self.advice.cautions:
-            return
-        self.heading("Beware")
-        self.bullets((c.text for c in self.advice.cautions), mark="!")
+        texts = [caution.text for caution in self.advice.cautions if caution.text != _FOOTER]
+        if texts:
+            self.heading("Beware")
+            self.bullets(texts, mark="!")
 
     def doubts(self) -> None:
         advice = self.advice

@@ -22,8 +22,8 @@ from advisor.cli.shared import (
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this group."""
-    app.command(epilog="Example: crackwright advise scenarios/stitched-jacket.yaml")(advise)
-    app.command(epilog="Example: crackwright why scenarios/stitched-jacket.yaml verdict")(why)
+    app.command(epilog="Example: crackwright advise pump.yaml")(advise)
+    app.command(epilog="Example: crackwright why pump.yaml verdict")(why)
     app.command(epilog="Example: crackwright schema > case.schema.json")(schema)
 
 

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from advisor.cli.shared import console, rulebook
+from advisor.cli.shared import PlainOption, console, print_text, rulebook
 
 rules_app = typer.Typer(
     help="Look into the rule base: list, show, sources.",
@@ -20,20 +20,34 @@ def register(app: typer.Typer) -> None:
     app.add_typer(rules_app, name="rules")
 
 
+def _complete_stage(typed: str) -> list[str]:
+    from advisor.advice.rulebook import STAGES
+
+    return [stage for stage in STAGES if stage.startswith(typed)]
+
+
 @rules_app.command("list", epilog="Example: crackwright rules list --stage method")
 def list_rules(
-    stage: Annotated[str | None, typer.Option(help="Only rules of this stage.")] = None,
-    subject: Annotated[str | None, typer.Option(help="Only subjects that contain this.")] = None,
-    markdown: Annotated[bool, typer.Option("--markdown", help="A page to review.")] = False,
+    stage: Annotated[
+        str | None,
+        typer.Option(
+            metavar="STAGE", help="Only rules of this stage.", autocompletion=_complete_stage
+        ),
+    ] = None,
+    subject: Annotated[
+        str | None, typer.Option(metavar="WORD", help="Only subjects that contain this.")
+    ] = None,
+    as_markdown: Annotated[bool, typer.Option("--markdown", help="A page to review.")] = False,
+    no_color: PlainOption = False,
 ) -> None:
     """List the rules by stage and subject."""
     from advisor.advice.rulebook import STAGES
     from advisor.case.problems import InputProblem
-    from advisor.cli.rules_view import show_list, show_markdown
+    from advisor.cli.rules_view import markdown, show_list
     from advisor.reasoning.cursor import nearest
 
     if stage is not None and stage not in STAGES:
-        raise InputProblem(f"stage {stage!r}", nearest(stage, STAGES), field="--stage")
+        raise InputProblem(repr(stage), nearest(stage, STAGES), field="--stage")
     book = rulebook()
     wanted = [
         rule
@@ -41,14 +55,17 @@ def list_rules(
         if (stage is None or STAGES[rule.stage] == stage)
         and (subject is None or subject.casefold() in rule.subject.casefold())
     ]
-    if markdown:
-        show_markdown(wanted, book)
+    if as_markdown:
+        print_text(markdown(wanted, book))
     else:
-        show_list(wanted, console())
+        show_list(wanted, console(no_color=no_color))
 
 
 @rules_app.command("show", epilog="Example: crackwright rules show braze.too-hot")
-def show_rule(rule_id: Annotated[str, typer.Argument(metavar="ID")]) -> None:
+def show_rule(
+    rule_id: Annotated[str, typer.Argument(metavar="ID", help="The id of a rule.")],
+    no_color: PlainOption = False,
+) -> None:
     """Show one rule as a handbook entry."""
     from advisor.case.problems import InputProblem
     from advisor.cli.rules_view import show_entry
@@ -56,13 +73,13 @@ def show_rule(rule_id: Annotated[str, typer.Argument(metavar="ID")]) -> None:
 
     book = rulebook()
     if rule_id not in book.rule_by_id:
-        raise InputProblem(f"rule {rule_id!r}", nearest(rule_id, book.rule_by_id), field="ID")
-    show_entry(book.rule_by_id[rule_id], book, console())
+        raise InputProblem(repr(rule_id), nearest(rule_id, book.rule_by_id), field="ID")
+    show_entry(book.rule_by_id[rule_id], book, console(no_color=no_color))
 
 
 @rules_app.command("sources", epilog="Example: crackwright rules sources")
-def show_sources() -> None:
+def show_sources(no_color: PlainOption = False) -> None:
     """List the sources, and the rules, formulas and tables that rest on each."""
     from advisor.cli.rules_view import show_sources as show
 
-    show(rulebook(), console())
+    show(rulebook(), console(no_color=no_color))

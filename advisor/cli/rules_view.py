@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from itertools import groupby
 from pathlib import Path
 
 from rich.console import Console
+from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from advisor.advice.explain import MARK_SAYS
+from advisor.advice.explain import MARK_SAYS, source_says
 from advisor.advice.phrases import effect_says
 from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import STAGES, Rulebook
 from advisor.reasoning.rules import Rule
 from advisor.reasoning.wording import condition_says
+
+_MARKS: Mapping[str, str] = MARK_SAYS
 
 
 def show_list(rules: list[Rule], console: Console) -> None:
@@ -36,11 +40,15 @@ def show_list(rules: list[Rule], console: Console) -> None:
 def show_entry(rule: Rule, book: Rulebook, console: Console) -> None:
     """One rule as a handbook entry."""
     for heading, text in entry_of(rule, book):
-        console.print(Text.assemble((f"{heading}: " if heading else "", "bold"), text))
+        if heading:
+            console.print(Text.assemble((f"{heading}: ", "bold"), text))
+        else:
+            console.print(Text(text, style="bold"))
 
 
-def entry_of(rule: Rule, book: Rulebook) -> list[tuple[str, str]]:
+def entry_of(rule: Rule, book: Rulebook, *, scenarios: bool = True) -> list[tuple[str, str]]:
     """A rule as headed paragraphs."""
+    used = ", ".join(scenarios_using(rule, book)) if scenarios else ""
     entry = [
         ("", f"{rule.title} [{rule.id}]"),
         ("Stage", f"{STAGES[rule.stage]} ({rule.subject})"),
@@ -51,7 +59,7 @@ def entry_of(rule: Rule, book: Rulebook) -> list[tuple[str, str]]:
         ("Who must agree", rule.authority),
         ("Not for", rule.not_for),
         ("Source", "; ".join(_sources(rule, book))),
-        ("Scenarios that use it", ", ".join(scenarios_using(rule, book)) or "none"),
+        ("Scenarios that use it", used or "none"),
         ("Stands in", f"{Path(rule.file).name}, line {rule.line}"),
     ]
     return [(heading, text) for heading, text in entry if text]
@@ -63,10 +71,7 @@ def _effects(rule: Rule, book: Rulebook) -> Iterable[str]:
 
 
 def _sources(rule: Rule, book: Rulebook) -> Iterable[str]:
-    for ref in rule.sources:
-        source = book.knowledge.sources[ref.ref]
-        parts = [source.title, source.edition, ref.clause]
-        yield ", ".join(p for p in parts if p) + f" [{MARK_SAYS[ref.seen]}]"
+    return (source_says(book, ref.ref, ref.clause, ref.seen) for ref in rule.sources)
 
 
 def scenarios_using(rule: Rule, book: Rulebook) -> list[str]:
@@ -81,58 +86,66 @@ def scenarios_using(rule: Rule, book: Rulebook) -> list[str]:
     return names
 
 
-def show_markdown(rules: list[Rule], book: Rulebook) -> None:
+def markdown(rules: list[Rule], book: Rulebook) -> str:
     """The rules as one page, to be reviewed line by line."""
-    print("# The rule base\n")
-    print(f"Version {book.version}, digest `{book.digest[:16]}`, {len(rules)} rules.\n")
+    lines = ["# The rule base", ""]
+    lines.append(f"Version {book.version}, digest `{book.digest[:16]}`, {len(rules)} rules.")
     for (stage, subject), group in groupby(rules, key=lambda rule: (rule.stage, rule.subject)):
-        print(f"\n## {STAGES[stage]}: {subject}\n")
+        lines += ["", f"## {STAGES[stage]}: {subject}"]
         for rule in group:
-            print(f"### {rule.title}\n\n`{rule.id}`\n")
-            print(f"- When: {condition_says(rule.when, book.vocabulary)}")
-            print(f"- Then: {'; '.join(_effects(rule, book))}")
-            print(f"- Because: {rule.because}")
-            for heading, text in (
-                ("Caution", rule.caution),
-                ("Who must agree", rule.authority),
-                ("Not for", rule.not_for),
-            ):
-                if text:
-                    print(f"- {heading}: {text}")
-            print(f"- Source: {'; '.join(_sources(rule, book))}\n")
+            lines += ["", f"### {rule.title}", "", f"`{rule.id}`", "", *_points(rule, book)]
+    return "\n".join(lines) + "\n"
+
+
+def _points(rule: Rule, book: Rulebook) -> Iterable[str]:
+    left_out = ("", "Stage", "Scenarios that use it", "Stands in")
+    for heading, text in entry_of(rule, book, scenarios=False):
+        if heading not in left_out:
+            yield f"- {heading}: {text}"
 
 
 def show_sources(book: Rulebook, console: Console) -> None:
     """Each source with its mark and what rests on it."""
-    table = Table(title="Sources and what rests on them", title_justify="left")
-    for heading in ("source", "seen", "rules", "formulas", "table cells"):
-        table.add_column(heading, justify="left" if heading in ("source", "seen") else "right")
-    rules = _count(ref.ref for rule in book.rules for ref in rule.sources)
-    formulas: dict[str, list[str]] = {}
-    for formula in FORMULAS:
-        for ref in formula.sources:
-            formulas.setdefault(ref.ref, []).append(formula.id)
-    cells = _count(
+    resting = _resting(book)
+    for source in book.knowledge.sources.values():
+        console.print(
+            Text.assemble((source.id, "bold"), f" [{_MARKS.get(source.mark, source.mark)}]")
+        )
+        parts = (source.title, source.edition, source.clause)
+        title = ", ".join(part for part in parts if part and part != "not stated")
+        console.print(Padding(Text(title), (0, 0, 0, 3)))
+        console.print(
+            Padding(
+                Text(resting.get(source.id, "no rule, table or formula cites it")), (0, 0, 0, 3)
+            )
+        )
+    console.print(f"{len(book.knowledge.sources)} sources")
+
+
+def _resting(book: Rulebook) -> dict[str, str]:
+    """What rests on each source, in words."""
+    rules = Counter(ref.ref for rule in book.rules for ref in rule.sources)
+    cells = Counter(
         ref
         for one in book.knowledge.tables.values()
         for row in one.rows.values()
         for cell in row.values()
         for ref in cell.source
     )
-    for source in book.knowledge.sources.values():
-        title = ", ".join(part for part in (source.title, source.edition, source.clause) if part)
-        table.add_row(
-            f"{source.id}: {title}",
-            source.mark,
-            str(rules.get(source.id, 0)),
-            ", ".join(formulas.get(source.id, [])),
-            str(cells.get(source.id, 0)),
-        )
-    console.print(table)
+    formulas: dict[str, list[str]] = {}
+    for formula in FORMULAS:
+        for name in dict.fromkeys(ref.ref for ref in formula.sources):
+            formulas.setdefault(name, []).append(formula.id)
+    return {
+        name: "; ".join(_parts(rules[name], cells[name], formulas.get(name, [])))
+        for name in {*rules, *cells, *formulas}
+    }
 
 
-def _count(refs: Iterable[str]) -> dict[str, int]:
-    counts: dict[str, int] = {}
-    for ref in refs:
-        counts[ref] = counts.get(ref, 0) + 1
-    return counts
+def _parts(rules: int, cells: int, formulas: list[str]) -> Iterable[str]:
+    if rules:
+        yield "1 rule" if rules == 1 else f"{rules} rules"
+    if cells:
+        yield "1 table cell" if cells == 1 else f"{cells} table cells"
+    if formulas:
+        yield f"formula{'s' if len(formulas) > 1 else ''} {', '.join(formulas)}"

@@ -7,6 +7,7 @@ import io
 import json
 import os
 import re
+import shutil
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal, TextIO
@@ -22,7 +23,9 @@ if TYPE_CHECKING:
     from advisor.case.model import Case
 
 PLAIN_WIDTH = 80
-"""Columns where the output is not a terminal."""
+LEAST_WIDTH = 40
+MOST_WIDTH = 120
+"""Columns where the output is not a terminal, and the limits on one."""
 
 
 class Units(enum.StrEnum):
@@ -164,9 +167,11 @@ def is_plain(no_color: bool) -> bool:
     return wanted or os.environ.get("TERM") in ("dumb", "unknown")
 
 
-def width(stream: TextIO) -> int | None:
-    """Columns to write in; None leaves it to the terminal."""
-    return None if stream.isatty() or os.environ.get("COLUMNS") else PLAIN_WIDTH
+def width(stream: TextIO) -> int:
+    """Columns to write in: those of the terminal while lines stay readable."""
+    if stream.isatty() or os.environ.get("COLUMNS"):
+        return max(LEAST_WIDTH, min(MOST_WIDTH, shutil.get_terminal_size().columns))
+    return PLAIN_WIDTH
 
 
 def print_json(document: dict[str, Any]) -> None:
