@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import io
 import sys
 
 from rich.padding import Padding
@@ -25,7 +26,7 @@ class Terminal:
             raise InputProblem(
                 "no standard input", "a terminal, answers through a pipe, or --answers FILE"
             )
-        if hasattr(sys.stdin, "reconfigure"):
+        if isinstance(sys.stdin, io.TextIOWrapper):
             sys.stdin.reconfigure(errors="replace")
         self._typed = sys.stdin.isatty()
         self._edited = self._typed and sys.stdout.isatty() and sys.stderr.isatty()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import signal
 import sys
 from collections.abc import Sequence
@@ -43,24 +44,32 @@ def _interrupted(_signal: int, _frame: FrameType | None) -> NoReturn:
     raise SystemExit(Exit.INTERRUPTED)
 
 
-def run(arguments: Sequence[str] | None = None) -> NoReturn:
+def run() -> NoReturn:
     """Run the program; ends the process with a documented exit code."""
     signal.signal(signal.SIGINT, _interrupted)
     for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):  # a terminal that lacks a character gets a "?"
-            stream.reconfigure(errors="replace")
-    code: str | int | None = Exit.DONE
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a terminal that lacks a character gets a "?"
+    raise SystemExit(main())
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and give back its exit code."""
     try:
         app(arguments, prog_name="crackwright")
     except SystemExit as end:
-        code = end.code
+        return _flushed(end.code if isinstance(end.code, int) else Exit.DONE)
     except Exception as error:
-        code = end_with(error)
+        return end_with(error)
+    return Exit.DONE
+
+
+def _flushed(code: int) -> int:
     try:
         sys.stdout.flush()
     except BrokenPipeError:
         reader_gone()
-    raise SystemExit(code)
+    return code
 
 
 if __name__ == "__main__":

@@ -19,7 +19,7 @@ from advisor.advice.rulebook import STAGES, Rulebook
 from advisor.reasoning.rules import Rule
 from advisor.reasoning.wording import condition_says
 
-_MARKS: Mapping[str, str] = MARK_SAYS
+_MARKS: Mapping[str, str] = {str(mark): says for mark, says in MARK_SAYS.items()}
 
 
 def show_list(rules: list[Rule], console: Console) -> None:
