@@ -43,7 +43,7 @@ def set_answers(path: Path, changes: Mapping[str, Plain | None]) -> None:
     mark = b"\xef\xbb\xbf" if raw.startswith(b"\xef\xbb\xbf") else b""
     content = mark + edit_text(raw.decode("utf-8-sig"), document.path, changes).encode("utf-8")
     if content != raw:
-        _replace_file(path, content)
+        replace_file(path, content)
 
 
 def create_case(
@@ -56,7 +56,7 @@ def create_case(
     """Write a new case file. Raises InputProblem where there is a file already."""
     if path.exists():
         raise InputProblem("a file of that name", "a new name", file=str(path))
-    _replace_file(path, case_text(reference, title, notes, answers or {}).encode("utf-8"))
+    replace_file(path, case_text(reference, title, notes, answers or {}).encode("utf-8"))
 
 
 def case_text(reference: str, title: str, notes: str, answers: Mapping[str, Plain]) -> str:
@@ -309,7 +309,7 @@ def _line_end(text: str, index: int) -> int:
     return end - 1 if text[end - 1 : end] == "\r" else end
 
 
-def _replace_file(path: Path, content: bytes) -> None:
+def replace_file(path: Path, content: bytes) -> None:
     """Write beside the file, force it to the disk, then put it in place in one step."""
     target = path.resolve()  # a link stays a link
     if target.exists() and not os.access(target, os.W_OK):

@@ -11,7 +11,13 @@ from typing import NoReturn
 
 import typer
 
-from advisor.cli import advise_commands, ask_command, rules_commands, triage_command
+from advisor.cli import (
+    advise_commands,
+    ask_command,
+    records_commands,
+    rules_commands,
+    triage_command,
+)
 from advisor.cli.exits import Exit, end_with
 from advisor.cli.shared import reader_gone
 
@@ -27,6 +33,7 @@ ask_command.register(app)
 advise_commands.register(app)
 rules_commands.register(app)
 triage_command.register(app)
+records_commands.register(app)
 
 
 @app.callback(invoke_without_command=True)
