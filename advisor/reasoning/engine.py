@@ -80,7 +80,7 @@ class _Run:
     fired: set[str] = field(default_factory=set)
     claimed: set[Claimed] = field(default_factory=set)
     faults: list[BaseException] = field(default_factory=list)
-    finished: bool = False
+    begun: bool = False
 
 
 class Engine:
@@ -162,11 +162,12 @@ class _Book:
             raise EngineFault("durable_rules started a thread")
 
     def _definition(self, compiled: list[Compiled]) -> dict[str, Json]:
+        def begin(closure: Json) -> None:
+            self._runs[closure.s.sid].begun = True
+
         definition: dict[str, Json] = {
-            # A session in which no action was ever taken cannot be deleted: this one always is.
-            "begin": {"all": [{"m0": _START}], "run": _nothing},
-            # Meets every message, so that none is unmatched, and never fires.
-            "keep": {"all": [{"m0": {"$ex": {"a": 1}}}, {"m1": {"never": "yes"}}], "run": _nothing},
+            name: {"all": [{f"m{at}": test} for at, test in enumerate(tests)], "run": begin}
+            for name, tests in _OWN.items()
         }
         for one in compiled:
             definition[f"{one.rule.id}#{one.index}"] = {
@@ -198,33 +199,36 @@ class _Book:
         session = f"s{next(self._sessions)}"
         run = self._runs[session] = _Run()
         try:
-            self._assert_and_act(session, run, [_message("start", "yes")])
-            self._assert_and_act(session, run, messages)
+            # The handle of a batch that is refused leads anywhere: this one is good for both.
+            handle = self._tell(session, run, [_message("start", "yes")])
+            self._act(handle, run)
+            if messages:
+                self._tell(session, run, messages)
+                self._act(handle, run)
             self._look_for_faults(session, run)
             self._count_back(session, run)
         finally:
             del self._runs[session]
-            self._ruleset.delete_state(session)
+            if run.begun:  # a session in which no action was ever taken cannot be deleted
+                self._ruleset.delete_state(session)
         return run
 
-    def _assert_and_act(self, session: str, run: _Run, messages: list[Message]) -> None:
-        if not messages:
-            return
-        run.finished = False
+    def _tell(self, session: str, run: _Run, messages: list[Message]) -> int:
         run.asserted |= {_key(message) for message in messages}
-
-        def complete(error: BaseException | None, _state: object) -> None:
-            run.finished = True
-            if error:
-                run.faults.append(error)
-
         try:
-            handle = self._ruleset.assert_facts([{**m, "sid": session} for m in messages])
-            self._ruleset.do_actions(handle, complete)
+            handle: int = self._ruleset.assert_facts([{**m, "sid": session} for m in messages])
         except MessageObservedException as error:
             raise _FactsCollide("two facts with one hash") from error
         except Exception as error:
-            raise EngineFault(f"durable_rules refused facts: {error}") from error
+            raise EngineFault("durable_rules refused facts") from error
+        return handle
+
+    def _act(self, handle: int, run: _Run) -> None:
+        ended: list[BaseException | None] = []
+        self._ruleset.do_actions(handle, lambda error, _state: ended.append(error))
+        run.faults += [error for error in ended if error]
+        if not ended:
+            raise EngineFault("durable_rules stopped before its last action")
 
     def _look_for_faults(self, session: str, run: _Run) -> None:
         for fault in run.faults:
@@ -236,8 +240,6 @@ class _Book:
         if run.faults or swallowed:
             told = [f"{type(fault).__name__}: {fault}" for fault in run.faults]
             raise EngineFault("an action failed: " + "; ".join(told or [swallowed]))
-        if not run.finished:
-            raise EngineFault("durable_rules stopped before its last action")
 
     def _count_back(self, session: str, run: _Run) -> None:
         held = {_key(fact) for fact in self._ruleset.get_facts(session)}
@@ -293,12 +295,13 @@ class Compiled:
 def deal(compiled: Iterable[Compiled]) -> list[list[Compiled]]:
     """Deal alternatives into rulesets that stay within the limits of durable_rules."""
     books: list[list[Compiled]] = []
-    load = _Load()
+    load = _own_load()
     for one in compiled:
         more = _Load.of(one.tests.values())
-        if not books or load.problem_with(more):
+        full = not books or len(books[-1]) + len(_OWN) == MOST_RULES
+        if full or load.problem_with(more):
             books.append([])
-            load = _Load()
+            load = _own_load()
         books[-1].append(one)
         load.tests.update(more.tests)
         load.passed.update(more.passed)
@@ -369,10 +372,11 @@ def _test(literal: Signed, vocabulary: Vocabulary, sets: frozenset[str]) -> tupl
 
 
 _START: Message = {"start": "yes"}
-
-
-def _nothing(_closure: Json) -> None:
-    return None
+_OWN: Mapping[str, list[Json]] = {
+    "begin": [_START],  # fires in every session, so that the session can be deleted
+    "keep": [{"$ex": {"a": 1}}, {"never": "yes"}],  # every message meets it, and it never fires
+}
+"""Rules that every ruleset has."""
 
 
 def _key(message: Mapping[str, str | float]) -> tuple[str, str | float]:
@@ -471,6 +475,10 @@ class _Load:
                 found = f"{self.passed[prop] + count} tests of {prop} that one message can pass"
                 return found, f"at most {MOST_TESTS_A_MESSAGE}"
         return None
+
+
+def _own_load() -> _Load:
+    return _Load.of(test for tests in _OWN.values() for test in tests)
 
 
 def check_limits(definition: Mapping[str, Json]) -> None:

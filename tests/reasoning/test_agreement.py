@@ -22,7 +22,7 @@ from rule_bases import (
 )
 
 from advisor.reasoning import engine as durable
-from advisor.reasoning.agreement import ReasonersDisagree, Reasoners, StageReasoner
+from advisor.reasoning.agreement import Reasoners, ReasonersDisagree, StageReasoner
 from advisor.reasoning.conditions import Test
 from advisor.reasoning.values import Value, word
 
