@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from advisor.case.yaml_text import read_yaml
-from advisor.reasoning.cursor import Cursor, nearest
-from advisor.reasoning.rules import MARKS
-
-PLACEHOLDER = re.compile(r"\{([a-z_]+)\}")
-"""A fact's value inside the text of a step or an inspection."""
+from advisor.reasoning.cursor import Cursor
+from advisor.reasoning.rules import MARKS, check_placeholders
 
 WHEN = ("before", "during", "after")
 
@@ -138,19 +134,25 @@ def _check_order(cursor: Cursor, found: Sequence[Step | Inspection]) -> None:
         names.add(one.id)
 
 
-def check_placeholders(path: Path, texts: Mapping[str, str], facts: Collection[str]) -> None:
-    """Refuse texts that show a fact that nobody declares.
+def check_texts(path: Path, facts: Collection[str]) -> None:
+    """Refuse steps or inspections that show a fact that nobody declares.
 
     Args:
-        path: the file that holds the texts, for the message.
-        texts: text by id.
+        path: a file of steps or inspections that has been read without a fault.
         facts: names of all facts.
 
     Raises:
-        KnowledgeProblem: naming the id and the nearest fact.
+        KnowledgeProblem: with file, line and the nearest fact.
     """
-    top = Cursor.top(read_yaml(path))
-    for id_, text in texts.items():
-        for name in PLACEHOLDER.findall(text):
-            if name not in facts:
-                top.fail(f"{{{name}}} in {id_}", nearest(name, facts))
+    top = Cursor.top(read_yaml(path)).entries()
+    for entry in (top.get("steps") or top["inspections"]).items():
+        for name, text in entry.entries().items():
+            if name == "cautions":
+                for caution in text.items():
+                    check_placeholders(caution, facts)
+            elif name in _SHOWN:
+                check_placeholders(text, facts)
+
+
+_SHOWN = ("do", "what", "acceptance")
+"""Texts in which facts may be shown."""

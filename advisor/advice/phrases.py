@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from advisor.advice.library import PLACEHOLDER
 from advisor.advice.model import Quantity
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import Thinking
 from advisor.case.quantities import Measure, format_measure
-from advisor.reasoning.rules import Effect
+from advisor.reasoning.rules import PLACEHOLDER, Effect
 from advisor.reasoning.values import Members, Number, Value, Word
 from advisor.reasoning.vocabulary import FactKind
 from advisor.reasoning.wording import choice_says, value_says

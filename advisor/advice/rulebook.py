@@ -13,7 +13,7 @@ from advisor.advice import rulebook_cache
 from advisor.advice.library import (
     Inspection,
     Step,
-    check_placeholders,
+    check_texts,
     load_inspections,
     load_steps,
 )
@@ -23,7 +23,7 @@ from advisor.case.yaml_text import Document, read_yaml
 from advisor.reasoning.conditions import Condition, Test, leaves
 from advisor.reasoning.cursor import Cursor
 from advisor.reasoning.facts_file import Declarations, load_declarations
-from advisor.reasoning.rules import Rule, RuleContext, load_rules, parse_when
+from advisor.reasoning.rules import Rule, RuleContext, TableLimit, load_rules, parse_when
 from advisor.reasoning.tables import Knowledge, load_knowledge
 from advisor.reasoning.vocabulary import FactKind, Vocabulary
 
@@ -147,9 +147,10 @@ def read_rulebook(base: Path, digest_: str) -> Rulebook:
     }
     answers = answer_kinds(questionnaire, knowledge)
     fact_files = sorted((knowledge_folder / "facts").glob("*.yaml"))
-    declarations = load_declarations(fact_files, STAGES, knowledge, lists)
+    declarations = load_declarations(fact_files, STAGES, answers, knowledge, lists)
     vocabulary = Vocabulary(STAGES, (*answers, *declarations.kinds))
-    _check_texts(knowledge_folder, steps, inspections, vocabulary)
+    for name in ("steps.yaml", "inspections.yaml"):
+        check_texts(knowledge_folder / name, vocabulary.kinds)
     context = rule_context(vocabulary, knowledge, lists, questionnaire)
     rule_files = sorted(rules_folder.glob("[0-9]*.yaml"))
     return Rulebook(
@@ -200,18 +201,6 @@ def digest(base: Path) -> str:
     return total.hexdigest()
 
 
-def _check_texts(
-    folder: Path,
-    steps: Mapping[str, Step],
-    inspections: Mapping[str, Inspection],
-    vocabulary: Vocabulary,
-) -> None:
-    facts = vocabulary.kinds
-    check_placeholders(folder / "steps.yaml", {s.id: s.do for s in steps.values()}, facts)
-    texts = {one.id: f"{one.what} {one.acceptance}" for one in inspections.values()}
-    check_placeholders(folder / "inspections.yaml", texts, facts)
-
-
 # --- answers as facts ---------------------------------------------------------------------------
 
 
@@ -252,15 +241,19 @@ def rule_context(
 ) -> RuleContext:
     """What the rules of this project may refer to."""
 
-    def look_up(table: str, row: str, column: str) -> tuple[float, tuple[str, ...]] | str:
+    def look_up(table: str, row: str, column: str) -> TableLimit | str:
         if table not in knowledge.tables:
-            return f"table {table!r}, which does not exist"
+            return f"table {table}, which does not exist"
+        if row not in knowledge.tables[table].rows:
+            return f"row {row}, which table {table} does not have"
+        if column not in knowledge.tables[table].columns:
+            return f"column {column}, which table {table} does not have"
         cell = knowledge.cell(table, row, column)
         if cell is None:
             return f"cell {column} of {row} in {table}, which is empty"
         if not isinstance(cell.value, int | float):
             return f"cell {column} of {row} in {table}, which is not one number"
-        return float(cell.value), cell.source
+        return TableLimit(float(cell.value), cell.unit, cell.source)
 
     methods = lists["methods"]
     return RuleContext(

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any, NoReturn
 
 from advisor.case.problems import InputProblem
-from advisor.case.yaml_text import Document
+from advisor.case.yaml_text import Document, field_name
 
 Path = tuple[str | int, ...]
+
+_WHOLE = re.compile("-?[0-9]{1,9}")
 
 
 class KnowledgeProblem(InputProblem):
@@ -57,7 +60,7 @@ class Cursor:
     def fail(self, found: str, expected: str) -> NoReturn:
         """Refuse the value, naming file, line and field."""
         line, column = self._position()
-        field = ".".join(str(part) for part in self.path) or None
+        field = field_name(self.path) or None
         raise KnowledgeProblem(
             found, expected, field=field, file=self.document.path, line=line, column=column
         )
@@ -108,7 +111,7 @@ class Cursor:
     def whole_number(self, least: int, most: int) -> int:
         """The value as a whole number within limits."""
         text = self.text()
-        if not text.lstrip("-").isdigit() or not least <= int(text) <= most:
+        if not _WHOLE.fullmatch(text) or not least <= int(text) <= most:
             self.fail(repr(text), f"a whole number from {least} to {most}")
         return int(text)
 

@@ -35,7 +35,7 @@ from advisor.reasoning.conditions import (
 from advisor.reasoning.cursor import KnowledgeProblem
 from advisor.reasoning.rules import LONGEST_ALTERNATIVE, MOST_ALTERNATIVES, Rule
 from advisor.reasoning.values import LARGEST, Members, Number, Value, Word, comparable
-from advisor.reasoning.vocabulary import Vocabulary
+from advisor.reasoning.vocabulary import JOKER, RESERVED, Vocabulary
 
 try:
     from durable.engine import MessageObservedException, Ruleset
@@ -45,15 +45,11 @@ except ImportError:  # Python 3.13 and later: it uses a C interface that is gone
 AVAILABLE = Ruleset is not None
 """Whether this Python can run the engine."""
 
-JOKER = "?"
-"""Stands for an open word in the lenient reading; no choice may be spelt like this."""
-
 MOST_TESTS_A_MESSAGE = 60
 MOST_RULES_ON_A_TEST = 200
 MOST_TESTS = 480
 MOST_RULES = 4000
 ATTEMPTS = 3
-RESERVED = frozenset({"a", "sid", "id", "exception", "start", "never"})
 
 Message = dict[str, str | float]
 Atom = tuple[str, str, str | float]

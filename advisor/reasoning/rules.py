@@ -6,7 +6,9 @@ on the mechanism (``because``) and its sources. There is no code in a rule.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+import functools
+import re
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -29,7 +31,7 @@ from advisor.reasoning.conditions import (
     one_member_a_test,
 )
 from advisor.reasoning.cursor import Cursor, KnowledgeProblem, nearest
-from advisor.reasoning.values import comparable
+from advisor.reasoning.values import LARGEST, comparable
 from advisor.reasoning.vocabulary import FactKind, Vocabulary
 
 Mark = Literal["read", "read2", "memory", "practice", "computed"]
@@ -94,7 +96,7 @@ class Effect:
     text: str = ""
     question: str = ""
 
-    @property
+    @functools.cached_property
     def claim(self) -> tuple[str, str | float] | None:
         """The fact and value that this effect claims, if it claims one."""
         if self.kind in ("settle", "assume"):
@@ -122,14 +124,31 @@ class Rule:
     file: str = ""
     line: int = 0
 
+    @functools.cached_property
+    def reads(self) -> tuple[str, ...]:
+        """Names of the facts that the condition reads, in order."""
+        return tuple(sorted({leaf.fact for leaf in leaves(self.when)}))
+
     @property
     def marks(self) -> tuple[str, ...]:
         """How well the sources were seen, in the order of the sources."""
         return tuple(dict.fromkeys(source.seen for source in self.sources))
 
 
-LookUp = Callable[[str, str, str], tuple[float, tuple[str, ...]] | str]
-"""Reads a limit from a knowledge table: (table, row, column) to number and sources, or a fault."""
+@dataclass(frozen=True)
+class TableLimit:
+    """A limit that stands in a knowledge table."""
+
+    number: float
+    unit: str
+    sources: tuple[str, ...]
+
+
+LookUp = Callable[[str, str, str], TableLimit | str]
+"""Reads a limit from a knowledge table: (table, row, column) to the limit, or what is wrong."""
+
+PLACEHOLDER = re.compile(r"\{([a-z][a-z0-9_]*)\}")
+"""A fact's value inside a text for people."""
 
 
 @dataclass(frozen=True)
@@ -177,11 +196,12 @@ def parse_rule_file(top: Cursor, context: RuleContext) -> list[Rule]:
     """Read one rule file."""
     entries = top.mapping(required=("subject", "rules"), optional=("about",))
     subject = entries["subject"].text()
-    return [_parse_rule(cursor, subject, context) for cursor in entries["rules"].items()]
+    return [_parse_rule(cursor, subject, context) for cursor in _some(entries["rules"])]
 
 
 _REQUIRED = ("id", "stage", "title", "when", "then", "because", "source")
 _OPTIONAL = ("caution", "authority", "not_for", "checked")
+_RULE_ID = re.compile("[a-z0-9-]+[.][a-z0-9-]+")
 
 
 def _parse_rule(cursor: Cursor, subject: str, context: RuleContext) -> Rule:
@@ -192,6 +212,8 @@ def _parse_rule(cursor: Cursor, subject: str, context: RuleContext) -> Rule:
     when = parse_when(entries["when"], context, stage)
     _check_alternatives(entries["when"], when, vocabulary, stage)
     optional = {key: entries[key].text() for key in _OPTIONAL if key in entries}
+    if "caution" in entries:
+        check_placeholders(entries["caution"], vocabulary.kinds)
     return Rule(
         id=rule_id,
         subject=subject,
@@ -218,11 +240,7 @@ def _some(cursor: Cursor) -> list[Cursor]:
 
 def _parse_id(cursor: Cursor) -> str:
     text = cursor.text()
-    parts = text.split(".")
-    legal = len(parts) == 2 and all(
-        part and all(c.islower() or c.isdigit() or c == "-" for c in part) for part in parts
-    )
-    if not legal:
+    if not _RULE_ID.fullmatch(text):
         cursor.fail(f"id {text!r}", "subject.gist in lower case with hyphens, like braze.too-hot")
     return text
 
@@ -243,6 +261,8 @@ def parse_when(cursor: Cursor, context: RuleContext, stage: int) -> Condition:
     """Read a condition that rules of a stage may state."""
     if cursor.value == "always":
         return ALWAYS
+    if isinstance(cursor.value, str):
+        cursor.fail(f"condition {cursor.value!r}", "always, or fact, all, any or not")
     return _parse_condition(cursor, context, stage, negated=False)
 
 
@@ -322,9 +342,13 @@ def _number_test(cursor: Cursor, kind: FactKind, op: str, context: RuleContext) 
         found = context.look_up(name, row, column)
         if isinstance(found, str):
             cursor.fail(found, "a numeric cell of a knowledge table")
-        limit, sources = found
-        written = f"{limit:g} {kind.unit}".strip()
-        return Test(kind.name, operator, limit=limit, source=sources, written=written)
+        if found.unit != kind.unit:
+            cursor.fail(
+                f"cell {column} of {row} in {name}, which is in {found.unit}",
+                f"a cell in {kind.unit}, as {kind.name} is",
+            )
+        written = f"{found.number:g} {kind.unit}".strip()
+        return Test(kind.name, operator, limit=found.number, source=found.sources, written=written)
     limit = _parse_limit(cursor, kind)
     return Test(kind.name, operator, limit=limit, written=cursor.text())
 
@@ -356,8 +380,13 @@ def _check_alternatives(
             f"at most {LONGEST_ALTERNATIVE}; derive a fact first",
         )
     for leaf in leaves(when):
-        if isinstance(leaf, Test) and comparable(leaf.limit) != leaf.limit:
-            cursor.fail(f"the limit {leaf.limit!r}", "a limit with at most four decimals")
+        if isinstance(leaf, Test) and not _is_comparable(leaf.limit):
+            found = f"the limit {leaf.limit!r} for {leaf.fact}"
+            cursor.fail(found, f"at most four decimals, and {LARGEST:g} at most")
+
+
+def _is_comparable(limit: float) -> bool:
+    return abs(limit) <= LARGEST and comparable(limit) == limit
 
 
 LONGEST_ALTERNATIVE = 12
@@ -380,25 +409,38 @@ def _parse_effect(cursor: Cursor, context: RuleContext, stage: int) -> Effect:
     if word == "assume":
         return _parse_assume(inner, context, stage)
     if word == "warn":
+        check_placeholders(inner, context.vocabulary.kinds)
         return Effect("warn", text=inner.text())
     if word in ("favour", "disfavour"):
         parts = inner.mapping(("method", "weight"))
         target = parts["method"].choice(context.targets[word], "method")
         weight = parts["weight"].whole_number(1, 5)
+        _check_in_time(inner, context, stage, COLLECTED_IN["allow"], word)
         return Effect(word, target=target, weight=weight)  # type: ignore[arg-type]
     if word in COLLECTED_IN:
         target = inner.choice(context.targets[word], word.removeprefix("require_"))
-        _check_in_time(inner, context, stage, COLLECTED_IN[word])
+        _check_in_time(inner, context, stage, COLLECTED_IN[word], word)
         return Effect(word, target=target)  # type: ignore[arg-type]
     legal = ("settle", "assume", "warn", "favour", "disfavour", *COLLECTED_IN)
     return cursor.fail(f"effect {word!r}", nearest(word, legal))
 
 
-def _check_in_time(cursor: Cursor, context: RuleContext, stage: int, fact: str) -> None:
+def check_placeholders(cursor: Cursor, facts: Collection[str]) -> None:
+    """Refuse a text that shows a fact that nobody declares.
+
+    Raises:
+        KnowledgeProblem: naming the nearest fact.
+    """
+    for name in PLACEHOLDER.findall(cursor.text()):
+        if name not in facts:
+            cursor.fail(f"{{{name}}} in a text", nearest(name, facts))
+
+
+def _check_in_time(cursor: Cursor, context: RuleContext, stage: int, fact: str, what: str) -> None:
     vocabulary = context.vocabulary
     if fact in vocabulary and vocabulary[fact].stage < stage:
         name = vocabulary.stages[vocabulary[fact].stage]
-        cursor.fail(f"an effect on {fact} after stage {name}", f"a rule of stage {name} or before")
+        cursor.fail(f"{what} after stage {name}", f"a rule of stage {name} or before")
 
 
 def _parse_settle(cursor: Cursor, context: RuleContext, stage: int) -> Effect:
@@ -428,7 +470,7 @@ def _claim(
     if name not in decisions:
         value.fail(f"decision {name!r}", nearest(name, decisions))
     kind = vocabulary[name]
-    _check_in_time(value, context, stage, name)
+    _check_in_time(value, context, stage, name, f"a claim on {name}")
     if kind.type == "number":
         return Effect(effect, name, number=_parse_limit(value, kind))
     return Effect(effect, name, word=value.choice(kind.choices, f"choice of {name}"))

@@ -24,6 +24,12 @@ from advisor.reasoning.values import (
 ANSWERS = -1
 """Stage index of facts that are known before the first stage."""
 
+RESERVED = frozenset({"a", "sid", "id", "exception", "start", "never"})
+"""Names that the engine needs itself."""
+
+JOKER = "?"
+"""Stands for an open word inside the engine; no choice may be spelt like this."""
+
 FactType = Literal["word", "members", "number"]
 Combine = Literal["single", "strictest", "highest", "lowest", "collect"]
 

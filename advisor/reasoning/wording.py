@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from advisor.reasoning.conditions import All, Condition, Known, Leaf, Not, Test
-from advisor.reasoning.values import Members, Number, Value, Word
+from advisor.reasoning.values import Members, Value, Word
 from advisor.reasoning.vocabulary import FactKind, Vocabulary
 
 _COMPARISON = {
