@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
+from advisor.advice.shop import Shop
 from advisor.case.model import Case
 from advisor.engineering.limits import OutOfRange
 from advisor.reasoning.conditions import ALWAYS, Condition, evaluate
@@ -92,6 +93,12 @@ class Given:
     def hopeful(self) -> Given:
         """The same facts read at their favourable ends: what could be at best."""
         return replace(self, favourable=True)
+
+    @property
+    def shop(self) -> Shop | None:
+        """The shop's own means, where it has a shop file."""
+        found = self.objects.get("shop")
+        return found if isinstance(found, Shop) else None
 
     def cell(self, table: str, row: str, column: str) -> Cell | None:
         """A cell of a knowledge table."""

@@ -109,6 +109,7 @@ def _keys(given: Given) -> Made:
             fraction=asked,
             line_load=load if factor else None,
             safety_factor=factor or DEFAULT_SAFETY,
+            family=given.shop.keys if given.shop and given.shop.keys else keys.NEUTRAL_FAMILY,
         )
     except OutOfRange as limit:
         return _no_keys(str(limit))

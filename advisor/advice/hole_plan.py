@@ -12,7 +12,7 @@ from advisor.case.problems import InputProblem
 from advisor.case.quantities import Measure
 from advisor.engineering.bolts import BoltClass, bolt_class, read_class_name
 from advisor.engineering.designations import Designation, DesignationError, parse_designation
-from advisor.engineering.insert_geometry import KINDS, InsertKind
+from advisor.engineering.insert_geometry import KINDS, InsertKind, outside_of
 from advisor.engineering.inserts import (
     DamagedHole,
     InsertDesign,
@@ -20,6 +20,7 @@ from advisor.engineering.inserts import (
     NoInsertFits,
     Parent,
     choose_insert,
+    evaluate_insert,
     insert_needed,
 )
 from advisor.engineering.limits import OutOfRange
@@ -87,6 +88,10 @@ def _plan(given: Given, number: int, hole: Hole) -> HolePlan:
     need = insert_needed(damaged)
     if not need.needed:
         return HolePlan(number, damaged, need, None, None, notes)
+    own, said = _own_insert(given, damaged)
+    if own is not None:
+        return HolePlan(number, damaged, need, own, None, (*notes, *said))
+    notes = (*notes, *said)
     try:
         design = choose_insert(
             damaged,
@@ -101,6 +106,27 @@ def _plan(given: Given, number: int, hole: Hole) -> HolePlan:
         hint = f"; {nothing.hint}" if nothing.hint else ""
         return HolePlan(number, damaged, need, None, f"no insert fits: {why}{hint}", notes)
     return HolePlan(number, damaged, need, design, None, notes)
+
+
+def _own_insert(given: Given, hole: DamagedHole) -> tuple[InsertDesign | None, tuple[str, ...]]:
+    """The first of the shop's own inserts that fits, and what there is to say of them."""
+    own = [
+        one
+        for one in (given.shop.inserts if given.shop else ())
+        if one.bolt_thread.text == hole.thread.text
+    ]
+    least, at_least = _least_kind(given), _least_length(given) or 0.0
+    for one in own:
+        if least is not None and KINDS.index(one.kind) < KINDS.index(least):
+            continue
+        if one.length_mm < at_least * hole.thread.diameter_mm:
+            continue
+        design = evaluate_insert(hole, one.kind, outside_of(one.outside_thread), one.length_mm)
+        if design.feasible:
+            return design, ("one of the shop's own inserts",)
+    if own:
+        return None, ("none of the shop's own inserts fits; a standard size is named",)
+    return None, ()
 
 
 def _damaged_hole(given: Given, hole: Hole) -> tuple[DamagedHole, tuple[str, ...]]:

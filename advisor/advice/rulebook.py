@@ -7,6 +7,7 @@ import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import advisor
 from advisor.advice import rulebook_cache
@@ -26,6 +27,9 @@ from advisor.reasoning.facts_file import Declarations, load_declarations
 from advisor.reasoning.rules import Rule, RuleContext, TableLimit, load_rules, parse_when
 from advisor.reasoning.tables import Knowledge, load_knowledge
 from advisor.reasoning.vocabulary import FactKind, Vocabulary
+
+if TYPE_CHECKING:
+    from advisor.advice.shop import Shop
 
 STAGES = (
     "material",
@@ -73,6 +77,7 @@ class Rulebook:
     inspections: Mapping[str, Inspection]
     asked_when: Mapping[str, Condition]
     folder: Path
+    shop: Shop | None = None
 
     @functools.cached_property
     def rule_by_id(self) -> Mapping[str, Rule]:
@@ -137,14 +142,7 @@ def read_rulebook(base: Path, digest_: str) -> Rulebook:
     questionnaire = load_questionnaire(knowledge_folder / "questions")
     steps = load_steps(knowledge_folder / "steps.yaml")
     inspections = load_inspections(knowledge_folder / "inspections.yaml", knowledge.sources)
-    lists = {
-        "methods": METHODS,
-        "methods_or_none": (*METHODS, "none"),
-        "steps": tuple(steps),
-        "inspections": tuple(inspections),
-        "approvals": tuple(knowledge.tables["approvals"].rows),
-        "fillers": (*knowledge.tables["fillers"].rows, "none"),
-    }
+    lists = lists_of(knowledge, steps, inspections)
     answers = answer_kinds(questionnaire, knowledge)
     fact_files = sorted((knowledge_folder / "facts").glob("*.yaml"))
     declarations = load_declarations(fact_files, STAGES, answers, knowledge, lists)
@@ -184,6 +182,20 @@ def asking_conditions(questionnaire: Questionnaire, context: RuleContext) -> dic
 
 def _cursor(question: Question) -> Cursor:
     return Cursor.top(Document(f"question {question.id}, ask_when", question.ask_when, {}))
+
+
+def lists_of(
+    knowledge: Knowledge, steps: Mapping[str, Step], inspections: Mapping[str, Inspection]
+) -> dict[str, tuple[str, ...]]:
+    """The closed lists of words that facts and effects take from tables and libraries."""
+    return {
+        "methods": METHODS,
+        "methods_or_none": (*METHODS, "none"),
+        "steps": tuple(steps),
+        "inspections": tuple(inspections),
+        "approvals": tuple(knowledge.tables["approvals"].rows),
+        "fillers": (*knowledge.tables["fillers"].rows, "none"),
+    }
 
 
 def _version(path: Path) -> str:

@@ -10,7 +10,7 @@ from advisor.case.quantities import Measure
 from advisor.engineering import layout as laying
 from advisor.engineering.crack_path import CrackPoint, FreeEdge, Surface, Tip, straight_path
 from advisor.engineering.limits import OutOfRange
-from advisor.engineering.pins import PinChoice, choose_pin
+from advisor.engineering.pins import NEUTRAL_FAMILY, PinChoice, choose_pin
 
 BLIND_RUN_OUT = 1.5  # pitches lost to the lead of the tap where it cannot run through
 LEAST_FRACTION_OF_WALL = 1e-3
@@ -102,6 +102,7 @@ def design_seam(given: Given) -> SeamDesign:
         wall_radius=curved,
         run_out=run_out,
         least_diameter=2 * stray / 0.8,
+        family=given.shop.pins if given.shop and given.shop.pins else NEUTRAL_FAMILY,
     )
     plan = laying.row_plan(
         choice.pin,

@@ -23,6 +23,7 @@ from advisor.advice.thinking import Thinking
 from advisor.engineering.insert_geometry import BoreLigament, last_pin
 from advisor.engineering.inserts import InsertDesign
 from advisor.engineering.keys import KeyDesign
+from advisor.engineering.seam import seam_tension
 from advisor.reasoning.values import Number
 
 TIGHT_ONLY = (
@@ -107,13 +108,30 @@ def _keys(thinking: Thinking) -> KeysDesign | None:
 
 def _strength(thinking: Thinking, keys: KeysDesign | None) -> SeamStrength:
     if keys is None:
-        return SeamStrength(restored_fraction=0.0, basis=TIGHT_ONLY)
+        return _strength_of_pins(thinking)
     fraction = thinking.values["restored_fraction"]
     assert isinstance(fraction, Number)
     basis = thinking.facts["restored_fraction"].working
     return SeamStrength(
         restored_fraction=round(fraction.low, 3),
         basis=f"upper bound of static strength by statics, not a test: {basis}",
+    )
+
+
+def _strength_of_pins(thinking: Thinking) -> SeamStrength:
+    """No credit for symmetric threads; a shop's tested seam counts with its report."""
+    shop = thinking.rulebook.shop
+    wall, strength = thinking.values["true_wall"], thinking.values["wall_strength"]
+    assert isinstance(wall, Number)
+    assert isinstance(strength, Number)
+    if shop is None or shop.seam is None or not (wall.known and strength.known):
+        return SeamStrength(restored_fraction=0.0, basis=TIGHT_ONLY)
+    held = seam_tension(shop.seam.line_load, shop.seam.flank_angle)
+    fraction = min(1.0, held / (wall.high * strength.high))
+    return SeamStrength(
+        restored_fraction=round(fraction, 3),
+        basis=f"tested seam of this shop, {held:g} N/mm against {wall.high:.3g} mm x "
+        f"{strength.high:g} MPa; report: {shop.seam.report}",
     )
 
 

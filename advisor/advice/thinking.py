@@ -21,10 +21,10 @@ from advisor.case.quantities import Measure
 from advisor.reasoning import engine as durable
 from advisor.reasoning.agreement import Reasoners, StageReasoner
 from advisor.reasoning.claims import Claim, combine
-from advisor.reasoning.conditions import facts_read
 from advisor.reasoning.facts_file import TableLookUp
 from advisor.reasoning.judge import StageFindings, claims_of
 from advisor.reasoning.rejudge import Rejudge
+from advisor.reasoning.rules import Effect, Rule
 from advisor.reasoning.tables import Cell
 from advisor.reasoning.values import Members, Value, Word, members, number, word
 from advisor.reasoning.vocabulary import FactKind
@@ -67,7 +67,7 @@ class Thinking:
     objects: dict[str, object] = field(default_factory=dict)
     findings: dict[str, StageFindings] = field(default_factory=dict)
     claims: dict[str, list[Claim]] = field(default_factory=lambda: defaultdict(list))
-    stage_claims: dict[str, list[Claim]] = field(default_factory=dict)
+    stage_claims: dict[str, dict[str, list[Claim]]] = field(default_factory=dict)
     outcomes: dict[str, Outcome] = field(default_factory=dict)
     before: Before | None = None
 
@@ -105,14 +105,16 @@ class Before:
         outcomes: what formulas made of other cases like it, newest last.
         pinned: facts that are held at a value, whatever is made of the answers.
         changed: names of the facts and answers that are not what they were.
-        turned: ids of the rules whose truth is not what it was.
+        turned: whether a rule's truth is not what it was.
+        claimed: decisions on which such a rule claims something.
     """
 
     thinking: Thinking
     outcomes: dict[str, list[Outcome]] = field(default_factory=dict)
     pinned: Mapping[str, Value] = field(default_factory=dict)
     changed: set[str] = field(default_factory=set)
-    turned: set[str] = field(default_factory=set)
+    turned: bool = False
+    claimed: set[str] = field(default_factory=set)
 
     def note(self, name: str, value: Value) -> None:
         """Note whether a fact is what it was."""
@@ -163,6 +165,8 @@ def think(
         case, rulebook, Reasoners(engine=use_engine), dict(plan.facts), dict(plan.values)
     )
     thinking.before = before
+    if rulebook.shop:
+        thinking.objects["shop"] = rulebook.shop
     _take_answers(thinking)
     for stage in STAGES:
         _look_up(thinking, plan.look_ups[stage])
@@ -202,6 +206,7 @@ class _Plan:
     formulas: Mapping[str, tuple[Formula, ...]]
     late_formulas: Mapping[str, tuple[Formula, ...]]
     decisions: Mapping[str, tuple[FactKind, ...]]
+    claimers: Mapping[str, Mapping[str, list[tuple[Rule, Effect]]]]
     reasoners: Mapping[str, StageReasoner]
     rejudges: Mapping[str, Rejudge]
 
@@ -234,6 +239,7 @@ def _lay_out(rulebook: Rulebook) -> _Plan:
             stage: tuple(kind for kind in kinds if kind.combine and kind.stage == index)
             for index, stage in enumerate(STAGES)
         },
+        claimers={stage: _claimers(rulebook.of_stage(stage)) for stage in STAGES},
         reasoners={
             stage: StageReasoner(rulebook.of_stage(stage), vocabulary, index)
             for index, stage in enumerate(STAGES)
@@ -245,20 +251,33 @@ def _lay_out(rulebook: Rulebook) -> _Plan:
     )
 
 
+def _claimers(rules: tuple[Rule, ...]) -> Mapping[str, list[tuple[Rule, Effect]]]:
+    """The rules that claim on each decision, in their order."""
+    found: dict[str, list[tuple[Rule, Effect]]] = defaultdict(list)
+    for rule in rules:
+        for effect in rule.then:
+            if effect.claim:
+                found[effect.claim[0]].append((rule, effect))
+    return found
+
+
 # --- answers ------------------------------------------------------------------------------------
 
 
 def _take_answers(thinking: Thinking) -> None:
-    kinds = thinking.rulebook.vocabulary.kinds
+    kinds, before = thinking.rulebook.vocabulary.kinds, thinking.before
     for name, answer in thinking.case.answers.items():
         if name not in kinds or answer.value is UNKNOWN:
+            continue
+        if before and before.thinking.case.answers.get(name) is answer:
+            thinking.learn(before.thinking.facts[name])
             continue
         value = answer_value(answer.value)
         if value is not None:
             thinking.learn(Fact(name, value, "answer"))
-    if thinking.before:
-        for name in {*thinking.case.answers, *thinking.before.thinking.case.answers} & kinds.keys():
-            thinking.before.note(name, thinking.values[name])
+    if before:
+        for name in {*thinking.case.answers, *before.thinking.case.answers} & kinds.keys():
+            before.note(name, thinking.values[name])
 
 
 def answer_value(answer: object) -> Value | None:
@@ -343,7 +362,12 @@ def _compute(thinking: Thinking, formulas: tuple[Formula, ...]) -> None:
 
 
 def _learn_outcome(thinking: Thinking, outcome: Outcome) -> None:
-    formula = outcome.formula
+    formula, before = outcome.formula, thinking.before
+    if before and before.thinking.outcomes[formula.id] is outcome:
+        thinking.objects.update(outcome.made.objects if outcome.made else {})
+        for name in formula.outputs:
+            thinking.learn(before.thinking.facts[name])
+        return
     own = tuple(source.ref for source in formula.sources)
     inputs = tuple(sorted(outcome.read))
     if outcome.made is None:
@@ -367,50 +391,58 @@ def _learn_outcome(thinking: Thinking, outcome: Outcome) -> None:
 
 
 def _reason(thinking: Thinking, stage: str, plan: _Plan, *, judge_only: bool) -> None:
+    before = thinking.before
     earlier = [claim for claims in thinking.claims.values() for claim in claims]
-    if thinking.before:
-        claimed = _reason_again(thinking, stage, plan.rejudges[stage], earlier)
+    if before:
+        _reason_again(thinking, stage, plan.rejudges[stage], earlier)
     else:
         reasoner = plan.reasoners[stage]
         work_out = reasoner.judge_alone if judge_only else reasoner.reason
         thinking.findings[stage] = work_out(thinking.values, earlier)
-        claimed = None
-    for claim in _stage_claims(thinking, stage):
-        thinking.claims[claim.fact].append(claim)
+    thinking.stage_claims[stage] = _stage_claims(thinking, stage, plan)
+    for fact, claims in thinking.stage_claims[stage].items():
+        thinking.claims[fact].extend(claims)
     for kind in plan.decisions[stage]:
-        if claimed is None or kind.name in claimed:
-            _settle(thinking, kind.name)
+        if before and kind.name not in before.claimed:
+            thinking.learn(before.thinking.facts[kind.name])
         else:
-            assert thinking.before
-            thinking.learn(thinking.before.thinking.facts[kind.name])
-        if thinking.before:
-            thinking.before.note(kind.name, thinking.values[kind.name])
+            _settle(thinking, kind.name)
+        if before:
+            before.note(kind.name, thinking.values[kind.name])
 
 
-def _stage_claims(thinking: Thinking, stage: str) -> list[Claim]:
-    before = thinking.before
-    findings = thinking.findings[stage]
-    if before and findings is before.thinking.findings[stage]:
-        claims = before.thinking.stage_claims[stage]
-    else:
-        claims = claims_of(findings)
-    thinking.stage_claims[stage] = claims
-    return claims
-
-
-def _reason_again(
-    thinking: Thinking, stage: str, rejudge: Rejudge, earlier: list[Claim]
-) -> frozenset[str]:
-    """Judge a stage again; gives the decisions on which claims have changed up to now."""
+def _reason_again(thinking: Thinking, stage: str, rejudge: Rejudge, earlier: list[Claim]) -> None:
+    """Judge a stage again, and note the decisions on which claims are not what they were."""
     before = thinking.before
     assert before
     found = before.thinking.findings[stage]
     rejudged = rejudge.judge(thinking.values, found, before.changed, earlier)
     thinking.findings[stage] = rejudged.findings
-    before.turned.update(rule.id for rule in rejudged.changed)
-    rules = thinking.rulebook.rule_by_id
-    effects = (effect for rule_id in before.turned for effect in rules[rule_id].then)
-    return frozenset(effect.claim[0] for effect in effects if effect.claim)
+    before.turned = before.turned or bool(rejudged.changed)
+    effects = (effect for rule in rejudged.changed for effect in rule.then)
+    before.claimed.update(effect.claim[0] for effect in effects if effect.claim)
+
+
+def _stage_claims(thinking: Thinking, stage: str, plan: _Plan) -> dict[str, list[Claim]]:
+    """What the rules of a stage claim, by the decision they claim on."""
+    before, findings = thinking.before, thinking.findings[stage]
+    if before is None:
+        by_fact: dict[str, list[Claim]] = defaultdict(list)
+        for claim in claims_of(findings):
+            by_fact[claim.fact].append(claim)
+        return by_fact
+    was = before.thinking.stage_claims[stage]
+    if findings is before.thinking.findings[stage]:
+        return was
+    claimers = plan.claimers[stage]
+    changed = before.claimed & claimers.keys()
+    anew = {fact: _claims_on(findings, claimers[fact]) for fact in changed}
+    return {**was, **anew}
+
+
+def _claims_on(findings: StageFindings, claimers: list[tuple[Rule, Effect]]) -> list[Claim]:
+    held = ((rule, effect, findings.findings[rule.id].holds) for rule, effect in claimers)
+    return [Claim(rule, effect, holds.certain) for rule, effect, holds in held if holds.possible]
 
 
 def _settle(thinking: Thinking, name: str) -> None:
@@ -430,7 +462,7 @@ def _settle(thinking: Thinking, name: str) -> None:
 
 
 def _inputs_of(claims: list[Claim]) -> tuple[str, ...]:
-    names = (name for claim in claims for name in sorted(facts_read(claim.rule.when)))
+    names = (name for claim in claims for name in claim.rule.reads)
     return tuple(dict.fromkeys(names))
 
 

@@ -30,7 +30,7 @@ from advisor.reasoning.conditions import (
     leaves,
     one_member_a_test,
 )
-from advisor.reasoning.cursor import Cursor, KnowledgeProblem, nearest
+from advisor.reasoning.cursor import Cursor, KnowledgeProblem, kind_of, nearest
 from advisor.reasoning.values import LARGEST, comparable
 from advisor.reasoning.vocabulary import FactKind, Vocabulary
 
@@ -196,7 +196,7 @@ def parse_rule_file(top: Cursor, context: RuleContext) -> list[Rule]:
     """Read one rule file."""
     entries = top.mapping(required=("subject", "rules"), optional=("about",))
     subject = entries["subject"].text()
-    return [_parse_rule(cursor, subject, context) for cursor in _some(entries["rules"])]
+    return [parse_rule(cursor, subject, context) for cursor in _some(entries["rules"])]
 
 
 _REQUIRED = ("id", "stage", "title", "when", "then", "because", "source")
@@ -204,7 +204,12 @@ _OPTIONAL = ("caution", "authority", "not_for", "checked")
 _RULE_ID = re.compile("[a-z0-9-]+[.][a-z0-9-]+")
 
 
-def _parse_rule(cursor: Cursor, subject: str, context: RuleContext) -> Rule:
+def parse_rule(cursor: Cursor, subject: str, context: RuleContext) -> Rule:
+    """Read one rule.
+
+    Raises:
+        KnowledgeProblem: with file, line and what would be right.
+    """
     entries = cursor.mapping(_REQUIRED, _OPTIONAL)
     rule_id = _parse_id(entries["id"])
     vocabulary = context.vocabulary
@@ -261,8 +266,8 @@ def parse_when(cursor: Cursor, context: RuleContext, stage: int) -> Condition:
     """Read a condition that rules of a stage may state."""
     if cursor.value == "always":
         return ALWAYS
-    if isinstance(cursor.value, str):
-        cursor.fail(f"condition {cursor.value!r}", "always, or fact, all, any or not")
+    if not isinstance(cursor.value, dict):
+        cursor.fail(kind_of(cursor.value), "always, or fact with one comparison, all, any or not")
     return _parse_condition(cursor, context, stage, negated=False)
 
 
@@ -347,10 +352,19 @@ def _number_test(cursor: Cursor, kind: FactKind, op: str, context: RuleContext) 
                 f"cell {column} of {row} in {name}, which is in {found.unit}",
                 f"a cell in {kind.unit}, as {kind.name} is",
             )
+        _check_comparable(cursor, found.number, kind)
         written = f"{found.number:g} {kind.unit}".strip()
         return Test(kind.name, operator, limit=found.number, source=found.sources, written=written)
     limit = _parse_limit(cursor, kind)
+    _check_comparable(cursor, limit, kind)
     return Test(kind.name, operator, limit=limit, written=cursor.text())
+
+
+def _check_comparable(cursor: Cursor, limit: float, kind: FactKind) -> None:
+    if abs(limit) > LARGEST:
+        cursor.fail(f"the limit {limit:g} {kind.unit}", f"{LARGEST:g} {kind.unit} at most")
+    if comparable(limit) != limit:
+        cursor.fail(f"the limit {limit:.15g} {kind.unit}", "at most four decimals in this unit")
 
 
 def _parse_limit(cursor: Cursor, kind: FactKind) -> float:
@@ -379,14 +393,6 @@ def _check_alternatives(
             f"{longest} tests that must hold together",
             f"at most {LONGEST_ALTERNATIVE}; derive a fact first",
         )
-    for leaf in leaves(when):
-        if isinstance(leaf, Test) and not _is_comparable(leaf.limit):
-            found = f"the limit {leaf.limit!r} for {leaf.fact}"
-            cursor.fail(found, f"at most four decimals, and {LARGEST:g} at most")
-
-
-def _is_comparable(limit: float) -> bool:
-    return abs(limit) <= LARGEST and comparable(limit) == limit
 
 
 LONGEST_ALTERNATIVE = 12
@@ -418,7 +424,8 @@ def _parse_effect(cursor: Cursor, context: RuleContext, stage: int) -> Effect:
         _check_in_time(inner, context, stage, COLLECTED_IN["allow"], word)
         return Effect(word, target=target, weight=weight)  # type: ignore[arg-type]
     if word in COLLECTED_IN:
-        target = inner.choice(context.targets[word], word.removeprefix("require_"))
+        what = "method" if word in ("rule_out", "allow") else word.removeprefix("require_")
+        target = inner.choice(context.targets[word], what)
         _check_in_time(inner, context, stage, COLLECTED_IN[word], word)
         return Effect(word, target=target)  # type: ignore[arg-type]
     legal = ("settle", "assume", "warn", "favour", "disfavour", *COLLECTED_IN)
