@@ -65,7 +65,10 @@ class Warmth(Part):
 
 
 class Decision(Part):
-    """The decision; lists name what has to be there, `not_` what must not be."""
+    """The decision; lists name what has to be there, `not_` what must not be.
+
+    `approvals`, where given, are all that are asked for.
+    """
 
     verdict: str
     method: str
@@ -79,7 +82,7 @@ class Decision(Part):
     not_steps: tuple[str, ...] = ()
     inspections: tuple[str, ...] = ()
     not_inspections: tuple[str, ...] = ()
-    approvals: tuple[str, ...] = ()
+    approvals: tuple[str, ...] | None = None
     rules: tuple[str, ...] = ()
     not_rules: tuple[str, ...] = ()
     questions: tuple[str, ...] = ()
@@ -119,7 +122,7 @@ def _unknown(decision: Decision, book: Rulebook) -> Iterator[tuple[str, str]]:
         ("filler", (decision.heat.filler,) if decision.heat and decision.heat.filler else ()),
         ("step", (*decision.steps, *decision.steps_in_order, *decision.not_steps)),
         ("inspection", (*decision.inspections, *decision.not_inspections)),
-        ("approval", decision.approvals),
+        ("approval", decision.approvals or ()),
         ("rule", (*decision.rules, *decision.not_rules)),
         ("question", decision.questions),
         ("pin", decision.stitching.threads if decision.stitching else ()),
@@ -146,7 +149,7 @@ def differences(wanted: Decision, worked: Any) -> Iterator[str]:
             if standing[name] != expected
         )
     approvals = {one.id for one in advice.verdict.approval}
-    if approvals != set(wanted.approvals):
+    if wanted.approvals is not None and approvals != set(wanted.approvals):
         yield f"approvals {sorted(approvals)}"
     yield from _pins_differ(wanted.stitching, advice.stitching)
     yield from _inserts_differ(wanted.inserts, advice)
