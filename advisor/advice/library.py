@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -9,6 +10,8 @@ from pathlib import Path
 from advisor.case.yaml_text import read_yaml
 from advisor.reasoning.cursor import Cursor
 from advisor.reasoning.rules import MARKS, check_placeholders
+
+_ID = re.compile("[a-z][a-z0-9]*(_[a-z0-9]+)*")
 
 WHEN = ("before", "during", "after")
 
@@ -92,7 +95,7 @@ def _step(cursor: Cursor) -> Step:
     if "sequence_word" in entries:
         word = entries["sequence_word"].choice(SEQUENCE_WORDS, "sequence word")
     return Step(
-        id=entries["id"].text(),
+        id=_id(entries["id"]),
         order=entries["order"].whole_number(1, 9999),
         do=entries["do"].text(),
         hold_point=entries["hold_point"].yes_no(),
@@ -109,7 +112,7 @@ def _inspection(cursor: Cursor, sources: Collection[str]) -> Inspection:
         ("who",),
     )
     return Inspection(
-        id=entries["id"].text(),
+        id=_id(entries["id"]),
         order=entries["order"].whole_number(1, 9999),
         when=entries["when"].choice(WHEN, "time"),
         method=entries["method"].text(),
@@ -117,9 +120,16 @@ def _inspection(cursor: Cursor, sources: Collection[str]) -> Inspection:
         acceptance=entries["acceptance"].text(),
         hold_point=entries["hold_point"].yes_no(),
         who=entries["who"].text() if "who" in entries else "",
-        sources=tuple(c.choice(sources, "source") for c in entries["source"].items()),
+        sources=tuple(c.choice(sources, "source") for c in entries["source"].some_items()),
         mark=entries["mark"].choice(MARKS, "mark"),
     )
+
+
+def _id(cursor: Cursor) -> str:
+    text = cursor.text()
+    if not _ID.fullmatch(text):
+        cursor.fail(f"id {text!r}", "small letters and digits, words joined by _")
+    return text
 
 
 def _check_order(cursor: Cursor, found: Sequence[Step | Inspection]) -> None:

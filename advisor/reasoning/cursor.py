@@ -55,7 +55,7 @@ class Cursor:
             if found:
                 return found
             path = path[:-1]
-        return (None, None)
+        return (1, 1) if self.document.positions else (None, None)
 
     def fail(self, found: str, expected: str) -> NoReturn:
         """Refuse the value, naming file, line and field."""
@@ -73,7 +73,7 @@ class Cursor:
     ) -> dict[str, Cursor]:
         """The value as a mapping with just these keys."""
         if not isinstance(self.value, dict):
-            self.fail(_kind(self.value), "a mapping")
+            self.fail(kind_of(self.value), "a mapping")
         for key in self.value:
             if key not in required and key not in optional:
                 self[key].fail(f"key {key!r}", nearest(str(key), {*required, *optional}))
@@ -85,19 +85,26 @@ class Cursor:
     def entries(self) -> dict[str, Cursor]:
         """The value as a mapping with free keys."""
         if not isinstance(self.value, dict):
-            self.fail(_kind(self.value), "a mapping")
+            self.fail(kind_of(self.value), "a mapping")
         return {key: self[key] for key in self.value}
 
     def items(self) -> list[Cursor]:
         """The value as a list."""
         if not isinstance(self.value, list):
-            self.fail(_kind(self.value), "a list")
+            self.fail(kind_of(self.value), "a list")
         return [self[index] for index in range(len(self.value))]
+
+    def some_items(self) -> list[Cursor]:
+        """The value as a list that is not empty."""
+        items = self.items()
+        if not items:
+            self.fail("an empty list", "at least one entry")
+        return items
 
     def text(self) -> str:
         """The value as text that is not empty."""
         if not isinstance(self.value, str) or not self.value.strip():
-            self.fail(_kind(self.value), "text")
+            self.fail(kind_of(self.value), "text")
         return " ".join(self.value.split())
 
     def choice(self, legal: Iterable[str], what: str) -> str:
@@ -120,6 +127,7 @@ class Cursor:
         return self.choice(("yes", "no"), "answer") == "yes"
 
 
-def _kind(value: Any) -> str:
+def kind_of(value: Any) -> str:
+    """What kind of thing a value is, for messages."""
     names = {dict: "a mapping", list: "a list", type(None): "nothing"}
     return names.get(type(value), repr(value))

@@ -169,7 +169,7 @@ def _combine(
     combine: Combine = entries["combine"].choice(COMBINES, "way to combine")  # type: ignore[assignment]
     legal = _COMBINES_OF["word" if type_ == "yes_no" else type_]
     if combine not in legal:
-        entries["combine"].fail(f"{combine} on type {type_}", "one of " + ", ".join(legal))
+        entries["combine"].fail(f"{combine} on type {type_}", " or ".join(legal))
     return combine
 
 
@@ -201,9 +201,11 @@ def _choices(
     if isinstance(listed.value, dict):
         name = listed.mapping(("list",))["list"].choice(choices_of, "list")
         return choices_of[name]
-    words = tuple(item.text() for item in listed.items())
-    if not words or len(set(words)) != len(words) or JOKER in words:
-        listed.fail("no choice, a choice twice or the choice ?", "words that differ")
+    words = tuple(item.text() for item in listed.some_items())
+    if len(set(words)) != len(words):
+        listed.fail("a choice twice", "words that differ")
+    if JOKER in words:
+        listed.fail(f"the choice {JOKER}", "a word")
     return words
 
 
@@ -219,7 +221,7 @@ def _look_up(
         found = entries["key"].text()
         entries["key"].fail(f"fact {found!r}", nearest(found, context.declared))
     if key.type != "word":
-        entries["key"].fail(f"fact {key.name}, a {key.type}", "a fact that is one word")
+        entries["key"].fail(f"fact {key.name} of type {key.type}", "a fact of type word")
     if key.stage > stage or (key.stage == stage and key.name not in context.looked_up):
         entries["key"].fail(
             f"fact {key.name}, made after the tables of stage {context.stages[stage]} are read",

@@ -196,7 +196,7 @@ def parse_rule_file(top: Cursor, context: RuleContext) -> list[Rule]:
     """Read one rule file."""
     entries = top.mapping(required=("subject", "rules"), optional=("about",))
     subject = entries["subject"].text()
-    return [parse_rule(cursor, subject, context) for cursor in _some(entries["rules"])]
+    return [parse_rule(cursor, subject, context) for cursor in entries["rules"].some_items()]
 
 
 _REQUIRED = ("id", "stage", "title", "when", "then", "because", "source")
@@ -225,22 +225,15 @@ def parse_rule(cursor: Cursor, subject: str, context: RuleContext) -> Rule:
         stage=stage,
         title=entries["title"].text(),
         when=when,
-        then=tuple(_parse_effect(item, context, stage) for item in _some(entries["then"])),
+        then=tuple(_parse_effect(item, context, stage) for item in entries["then"].some_items()),
         because=entries["because"].text(),
-        sources=tuple(_parse_source(item, context) for item in _some(entries["source"])),
+        sources=tuple(_parse_source(item, context) for item in entries["source"].some_items()),
         caution=optional.get("caution", ""),
         authority=optional.get("authority", ""),
         not_for=optional.get("not_for", ""),
         file=cursor.document.path,
         line=cursor.line or 0,
     )
-
-
-def _some(cursor: Cursor) -> list[Cursor]:
-    items = cursor.items()
-    if not items:
-        cursor.fail("an empty list", "at least one entry")
-    return items
 
 
 def _parse_id(cursor: Cursor) -> str:
@@ -283,7 +276,9 @@ def _parse_condition(
     (word, inner), *_ = entries.items()
     if word == "not":
         return Not(_parse_condition(inner, context, stage, negated=not negated))
-    parts = tuple(_parse_condition(item, context, stage, negated=negated) for item in _some(inner))
+    parts = tuple(
+        _parse_condition(item, context, stage, negated=negated) for item in inner.some_items()
+    )
     return All(parts) if word == "all" else Any(parts)
 
 
@@ -332,7 +327,7 @@ def _word_test(cursor: Cursor, kind: FactKind, op: str) -> Test:
         right = {"word": "is or one_of", "members": "includes", "number": "at_least, below, …"}
         cursor.fail(f"{op} on {kind.name}", f"{right[kind.type]} for this fact")
     listed = op == "one_of" or isinstance(cursor.value, list)
-    cursors = _some(cursor) if listed and op != "is" else [cursor]
+    cursors = cursor.some_items() if listed and op != "is" else [cursor]
     words = frozenset(item.choice(kind.choices, f"choice of {kind.name}") for item in cursors)
     return Test(kind.name, op, words=words)  # type: ignore[arg-type]
 
