@@ -250,6 +250,21 @@ def test_cases_are_called_invented_and_tell_their_story(cases: Mapping[str, Case
         assert case.notes.count(".") >= 2
 
 
+def test_cases_cover_every_metal_method_and_verdict(
+    cases: Mapping[str, Case], rulebook: Rulebook
+) -> None:
+    decisions = [
+        read_expectation(SCENARIOS / "expected" / f"{name}.yaml", rulebook).decision
+        for name in NAMES
+    ]
+    metals = {case.value("material") for case in cases.values()}
+    assert metals >= set(rulebook.vocabulary["material"].choices)
+    assert {one.method for one in decisions} == {*METHODS, NONE}
+    assert {one.verdict for one in decisions} == set(rulebook.vocabulary["verdict"].choices)
+    ruled_out = {method for one in decisions for method in one.ruled_out}
+    assert ruled_out == set(METHODS) - {"replace_part"}
+
+
 @pytest.mark.parametrize(
     ("text", "says"),
     [
