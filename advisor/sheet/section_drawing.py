@@ -1,0 +1,291 @@
+"""A section through the wall, square to the crack: through the pin in the thinnest wall, and
+through a key.
+
+Heights and depths are true to the scale that stands beside the drawing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from advisor.advice.phrases import Units
+from advisor.sheet.model import Figure
+from advisor.sheet.svg import (
+    Drawing,
+    dimension,
+    element,
+    hatch,
+    label,
+    line,
+    path_of,
+    upright_dimension,
+)
+from advisor.sheet.view import SCALES, scale_says
+from advisor.sheet.words import length, short_length
+
+WIDTH = 180.0
+_SIZE = 2.5
+_TALLEST_WALL = 46.0  # mm of paper
+_LEAST_TOOTH = 0.5  # mm of paper; finer threads are drawn by two lines
+_HALF = 90.0
+
+
+@dataclass(frozen=True)
+class PinSection:
+    """A pin in its wall, all lengths in mm."""
+
+    n: int
+    thread: str
+    diameter: float
+    pitch: float
+    tap_drill: float
+    wall: float
+    spotface_diameter: float
+    spotface_depth: float
+    shoulder_height: float
+    pin_length: float
+    engaged_threads: float
+    blind: bool
+
+
+@dataclass(frozen=True)
+class KeySection:
+    """A key in its wall, all lengths in mm; ``lobes`` from the crack on one side."""
+
+    wall: float
+    depth: float
+    layers: int
+    lobe: float
+    lobes: tuple[float, ...]
+
+    @property
+    def half(self) -> float:
+        """Half the length of the slot."""
+        return self.lobes[-1] + self.lobe / 2
+
+
+def section_figure(
+    pin: PinSection, key: KeySection | None, units: Units = "si", *, name: str = "section"
+) -> Figure:
+    """Both sections side by side; without keys the pin alone."""
+    scale = _scale(pin, key)
+    wall = max(pin.wall, key.wall if key else 0.0) * scale
+    above = max((pin.shoulder_height - pin.spotface_depth) * scale, 0.0) + 16.0
+    drawing = Drawing(name, WIDTH, above + wall + 26.0)
+    drawing.define(hatch(drawing.id("metal"), angle=45, gap=1.8, width=0.12))
+    drawing.define(hatch(drawing.id("pin"), angle=-45, gap=0.9, width=0.1))
+    _Pin(drawing, pin, scale, units, WIDTH / 2 if key is None else _HALF / 2 + 2, above).draw()
+    if key:
+        _draw_key(drawing, key, scale, units, _HALF + _HALF / 2 + 4, above)
+    drawing.add(
+        label(2, drawing.height - 3, f"scale {scale_says(scale)}; lengths in "
+              f"{'in' if units == 'us' else 'mm'}; the crack runs into the paper", _SIZE, "start")
+    )  # fmt: skip
+    title = "Section through the wall"
+    said = describe(pin, key, units)
+    return Figure(drawing.text(title, said), title, said, WIDTH, drawing.height)
+
+
+def _scale(pin: PinSection, key: KeySection | None) -> float:
+    wall = max(pin.wall, key.wall if key else 0.0)
+    room = _HALF - 34 if key else WIDTH - 70
+    wide = max(pin.spotface_diameter * 1.5, 2 * key.half * 1.08 if key else 0.0)
+    fitting = (s for s in SCALES if s * wall <= _TALLEST_WALL and s * wide <= room)
+    return next(fitting, SCALES[-1])
+
+
+def describe(pin: PinSection, key: KeySection | None, units: Units = "si") -> str:
+    """The sections in words."""
+    said = (
+        f"Pin {pin.n} in a wall of {length(pin.wall, units)}: {pin.thread}, drilled "
+        f"{length(pin.tap_drill, units)}, spot-face {length(pin.spotface_diameter, units)} wide and "
+        f"{length(pin.spotface_depth, units)} deep, {length(pin.pin_length, units)} of pin below "
+        f"the shoulder, {pin.engaged_threads:.1f} threads engaged."
+    )
+    if key:
+        said += (
+            f" A key slot {length(key.depth, units)} deep and {length(2 * key.half, units)} long, "
+            f"{key.layers} layers, with {length(key.wall - key.depth, units)} of wall under it."
+        )
+    return said
+
+
+# --- the pin ------------------------------------------------------------------------------------
+
+
+@dataclass
+class _Pin:
+    drawing: Drawing
+    pin: PinSection
+    scale: float
+    units: Units
+    middle: float
+    surface: float
+
+    def draw(self) -> None:
+        pin, k, x, top = self.pin, self.scale, self.middle, self.surface
+        half = max(pin.spotface_diameter * 0.75 * k, 12.0)
+        seat, far = top + pin.spotface_depth * k, top + pin.wall * k
+        self._wall(half, seat, far)
+        self._shoulder(seat)
+        self._body(seat, far)
+        self.drawing.add(line(x, top - 9, x, far + 5, 0.12, stroke_dasharray="4 1 1 1"))
+        self.drawing.add(label(x, 3.5, f"through pin {pin.n}, the thinnest wall", 3.0))
+        self._dimensions(half, seat, far)
+
+    def _wall(self, half: float, seat: float, far: float) -> None:
+        x, top, k = self.middle, self.surface, self.scale
+        face, thread = self.pin.spotface_diameter / 2 * k, self.pin.diameter / 2 * k
+        metal = f"url(#{self.drawing.id('metal')})"
+        for side in (-1, 1):
+            points = [
+                (x + side * half, top), (x + side * face, top), (x + side * face, seat),
+                (x + side * thread, seat), (x + side * thread, far), (x + side * half, far),
+            ]  # fmt: skip
+            self.drawing.add(element("path", d=path_of(points, closed=True), fill=metal))
+            self.drawing.add(
+                element("path", d=path_of(points[:4]), fill="none", stroke="#000",
+                        stroke_width=0.35)
+            )  # fmt: skip
+            if not self.pin.blind:
+                self.drawing.add(line(x + side * half, far, x + side * thread, far, 0.35))
+            self.drawing.add(_break_line(x + side * half, top, far))
+
+    def _shoulder(self, seat: float) -> None:
+        """Half of it sinks; what stands above the face is dressed off, so it is dashed."""
+        pin, k, x, top = self.pin, self.scale, self.middle, self.surface
+        if pin.spotface_depth <= 0:
+            return
+        r, proud = pin.spotface_diameter / 2 * k, (pin.shoulder_height - pin.spotface_depth) * k
+        fill = f"url(#{self.drawing.id('pin')})"
+        self.drawing.add(
+            element("rect", x=x - r, y=top, width=2 * r, height=seat - top, fill="#fff"),
+            element("rect", x=x - r, y=top, width=2 * r, height=seat - top, fill=fill,
+                    stroke="#000", stroke_width=0.3),
+        )  # fmt: skip
+        if proud > 0.2:
+            corners = [(x - r, top), (x - r, top - proud), (x + r, top - proud), (x + r, top)]
+            self.drawing.add(
+                element("path", d=path_of(corners), fill="none", stroke="#000", stroke_width=0.25,
+                        stroke_dasharray="1.2 0.8")
+            )  # fmt: skip
+
+    def _body(self, seat: float, far: float) -> None:
+        pin, k, x = self.pin, self.scale, self.middle
+        major, minor = pin.diameter / 2 * k, pin.tap_drill / 2 * k
+        fill = f"url(#{self.drawing.id('pin')})"
+        tooth = pin.pitch * k
+        right = _teeth(seat, far, tooth, minor, major) if tooth >= _LEAST_TOOTH else [
+            (major, seat), (major, far)]  # fmt: skip
+        points = [(x + r, y) for r, y in right] + [(x - r, y) for r, y in reversed(right)]
+        d = path_of(points, closed=True)
+        self.drawing.add(
+            element("path", d=d, fill="#fff"),
+            element("path", d=d, fill=fill, stroke="#000", stroke_width=0.25),
+        )
+        if tooth < _LEAST_TOOTH:
+            self.drawing.add(*(line(x + s * minor, seat, x + s * minor, far, 0.15) for s in (-1, 1)))
+
+    def _dimensions(self, half: float, seat: float, far: float) -> None:
+        pin, k, x, top, units = self.pin, self.scale, self.middle, self.surface, self.units
+        face = pin.spotface_diameter / 2 * k
+        left, right = x - half - 4, x + half + 4
+        add = self.drawing.add
+        for y in (top, far):
+            add(line(x - half, y, left - 1, y, 0.1))
+        wall = short_length(pin.wall, units)
+        add(upright_dimension(left, top, far, f"wall {wall}", _SIZE))
+        for y in (seat, far):
+            add(line(x + half, y, right + 1, y, 0.1))
+        text = short_length(pin.pin_length, units)
+        add(upright_dimension(right, seat, far, f"pin {text}", _SIZE, left=False))
+        if pin.spotface_depth > 0:
+            text = f"spot-face {short_length(pin.spotface_depth, units)} deep"
+            add(line(x + face, top, right + 1, top, 0.1))
+            add(label(right + 1.5, (top + seat) / 2 - 0.2, text, _SIZE, "start"))
+            y = top - max((pin.shoulder_height - pin.spotface_depth) * k, 0) - 3.0
+            add(*(line(x + s * face, top, x + s * face, y - 1, 0.1) for s in (-1, 1)))
+            add(dimension(x - face, x + face, y, short_length(pin.spotface_diameter, units), _SIZE))
+        y = far + 7.5
+        add(label(x, y, f"{pin.thread}, tap drill {short_length(pin.tap_drill, units)}", _SIZE))
+        threads = f"{pin.engaged_threads:.1f} threads engaged"
+        add(label(x, y + 3.6, threads + (", blind hole" if pin.blind else ""), _SIZE))
+
+
+def _teeth(
+    top: float, bottom: float, pitch: float, minor: float, major: float
+) -> list[tuple[float, float]]:
+    """The flank of a thread as radius and height, from the seat to the far face."""
+    points = [(minor, top)]
+    y = top
+    while y + pitch <= bottom + 1e-9:
+        points += [(major, y + pitch / 2), (minor, y + pitch)]
+        y += pitch
+    points.append((minor, bottom))
+    return points
+
+
+def _break_line(x: float, top: float, bottom: float) -> str:
+    """The wall goes on: a thin line with a kink."""
+    middle = (top + bottom) / 2
+    points = [
+        (x, top - 2), (x, middle - 1.5), (x - 1, middle - 0.5), (x + 1, middle + 0.5),
+        (x, middle + 1.5), (x, bottom + 2),
+    ]  # fmt: skip
+    return element("path", d=path_of(points), fill="none", stroke="#000", stroke_width=0.12)
+
+
+# --- the key ------------------------------------------------------------------------------------
+
+
+def _draw_key(
+    drawing: Drawing, key: KeySection, scale: float, units: Units, x: float, top: float
+) -> None:
+    half = max(key.half * scale + 4.0, 12.0)
+    reach, floor, far = key.half * scale, top + key.depth * scale, top + key.wall * scale
+    metal = f"url(#{drawing.id('metal')})"
+    points = [
+        (x - half, top), (x - reach, top), (x - reach, floor), (x + reach, floor),
+        (x + reach, top), (x + half, top), (x + half, far), (x - half, far),
+    ]  # fmt: skip
+    drawing.add(
+        element("path", d=path_of(points, closed=True), fill=metal),
+        element("path", d=path_of(points[:6]), fill="none", stroke="#000", stroke_width=0.35),
+        line(x - half, far, x + half, far, 0.35),
+        _break_line(x - half, top, far),
+        _break_line(x + half, top, far),
+        line(x, floor, x, far, 0.6),
+    )
+    for i in range(key.layers + 1):
+        y = top + (floor - top) * i / key.layers
+        drawing.add(line(x - reach, y, x + reach, y, 0.2))
+    for side in (-1, 1):
+        for place in key.lobes:
+            for end in (-key.lobe / 2, key.lobe / 2):
+                at = x + scale * (side * place + end)
+                drawing.add(line(at, top, at, floor, 0.1, stroke_dasharray="0.8 0.5"))
+    drawing.add(label(x, 3.5, "through a key", 3.0))
+    _key_dimensions(drawing, key, units, x, half, (top, floor, far))
+
+
+def _key_dimensions(
+    drawing: Drawing,
+    key: KeySection,
+    units: Units,
+    x: float,
+    half: float,
+    levels: tuple[float, float, float],
+) -> None:
+    top, floor, far = levels
+    reach = half - 4.0 if half > 12.0 else half
+    right = x + half + 4
+    for y in levels:
+        drawing.add(line(x + half, y, right + 1, y, 0.1))
+    depth, left = short_length(key.depth, units), short_length(key.wall - key.depth, units)
+    drawing.add(
+        upright_dimension(right, top, floor, f"slot {depth}", _SIZE, left=False),
+        upright_dimension(right, floor, far, f"left {left}", _SIZE, left=False),
+        dimension(x - reach, x + reach, top - 4, short_length(2 * key.half, units), _SIZE),
+        label(x, far + 7.5, f"{key.layers} layers, each driven solid", _SIZE),
+        label(x, far + 11.1, "heavy line: the crack below the slot, held by pins", _SIZE),
+    )
