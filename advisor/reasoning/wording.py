@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
+from decimal import Decimal
 
 from advisor.reasoning.conditions import All, Condition, Known, Leaf, Not, Test
 from advisor.reasoning.values import Members, Value, Word
@@ -27,26 +29,39 @@ def choice_says(kind: FactKind, word: str) -> str:
 
 
 def number_says(value: float, unit: str) -> str:
-    """A number in its canonical unit, without noise digits."""
+    """A number in its canonical unit, without noise digits and without exponent."""
     if math.isinf(value):
         return "not known"
-    digits = f"{value:.4g}" if abs(value) < 1e4 else f"{value:.0f}"
+    rounded = float(f"{value:.4g}") if abs(value) < 1e4 else float(round(value))
+    digits = f"{Decimal(repr(rounded + 0.0)):f}".removesuffix(".0")
     return digits if unit in ("", "1") else f"{digits} {unit}"
 
 
 def value_says(value: Value, kind: FactKind) -> str:
     """A value in plain words."""
     if isinstance(value, Word):
-        return choice_says(kind, value.word) if value.word is not None else "not known"
-    if isinstance(value, Members):
-        if not value.known:
-            return "not known"
-        return ", ".join(choice_says(kind, word) for word in sorted(value.certain)) or "none"
+        left = [word for word in kind.choices if word in value.possible]
+        open_ = not left or len(left) == len(kind.choices) > 1
+        return "not known" if open_ else _either(kind, left)
     if not value.known:
         return "not known"
+    if isinstance(value, Members):
+        sure = [choice_says(kind, word) for word in sorted(value.certain)]
+        more = [choice_says(kind, word) for word in sorted(value.possible - value.certain)]
+        return ", ".join([*sure, *(f"perhaps {word}" for word in more)]) or "none"
     if value.exact:
         return number_says(value.low, kind.unit)
+    if math.isinf(value.low):
+        return f"at most {number_says(value.high, kind.unit)}"
+    if math.isinf(value.high):
+        return f"at least {number_says(value.low, kind.unit)}"
     return f"{number_says(value.low, '')} to {number_says(value.high, kind.unit)}"
+
+
+def _either(kind: FactKind, words: Iterable[str]) -> str:
+    """One of several choices: ``a``, ``a or b``, ``a, b or c``."""
+    *most, last = (choice_says(kind, word) for word in words)
+    return f"{', '.join(most)} or {last}" if most else last
 
 
 def condition_says(condition: Condition, vocabulary: Vocabulary) -> str:
@@ -68,14 +83,20 @@ def leaf_says(leaf: Leaf, vocabulary: Vocabulary, *, negated: bool = False) -> s
 
 
 def _word_test_says(leaf: Test, kind: FactKind, subject: str, *, negated: bool) -> str:
-    words = [choice_says(kind, word) for word in kind.choices if word in leaf.words]
+    words = [word for word in kind.choices if word in leaf.words]
     if set(kind.choices) == {"yes", "no"} and len(leaf.words) == 1:
         yes = ("yes" in leaf.words) != negated
         return f"{subject}: {'yes' if yes else 'no'}"
-    listed = " or ".join(words) if len(words) < 3 else ", ".join(words[:-1]) + " or " + words[-1]
-    if kind.type == "members":
-        return f"{subject} {'does not include' if negated else 'includes'} {listed}"
-    return f"{subject} {'is not' if negated else 'is'} {listed}"
+    listed = _either(kind, words)
+    verb = "includes" if kind.type == "members" else "is"
+    if not negated:
+        return f"{subject} {verb} {listed}"
+    if len(words) == 1:
+        return f"{subject} {'does not include' if verb == 'includes' else 'is not'} {listed}"
+    if len(words) == 2:
+        one, other = (choice_says(kind, word) for word in words)
+        return f"{subject} {verb} neither {one} nor {other}"
+    return f"{subject} {verb} none of {listed}"
 
 
 def _says(condition: Condition, vocabulary: Vocabulary, *, negated: bool, nested: bool) -> str:
@@ -83,12 +104,10 @@ def _says(condition: Condition, vocabulary: Vocabulary, *, negated: bool, nested
         return leaf_says(condition, vocabulary, negated=negated)
     if isinstance(condition, Not):
         return _says(condition.part, vocabulary, negated=not negated, nested=nested)
-    if not condition.parts:
-        return "never" if negated else "always"
     joined_by_and = isinstance(condition, All) != negated
-    parts = [
-        _says(part, vocabulary, negated=negated, nested=len(condition.parts) > 1)
-        for part in condition.parts
-    ]
+    if not condition.parts:
+        return "always" if joined_by_and else "never"
+    within = nested or len(condition.parts) > 1
+    parts = [_says(part, vocabulary, negated=negated, nested=within) for part in condition.parts]
     text = (" and " if joined_by_and else " or ").join(parts)
     return f"({text})" if nested and len(parts) > 1 else text
