@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -29,6 +30,11 @@ def register(app: typer.Typer) -> None:
 
 def advise(
     case: CaseArgument,
+    plan: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Write the advice as a plan file too, to be edited."),
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace a plan that is there.")] = False,
     as_json: JsonOption = False,
     units: UnitsOption = Units.si,
     no_color: PlainOption = False,
@@ -38,7 +44,12 @@ def advise(
 
     book = rulebook()
     shown_in = "si" if as_json else units_of(units)
-    advice = work_out(case_from(case, book), book, shown_in)
+    asked = case_from(case, book)
+    advice = work_out(asked, book, shown_in)
+    if plan is not None:
+        from advisor.cli.check_command import write_plan
+
+        write_plan(plan, asked, book, force=force)
     if as_json:
         print_json(advice.to_json())
         return

@@ -14,6 +14,7 @@ import typer
 from advisor.cli import (
     advise_commands,
     ask_command,
+    check_command,
     records_commands,
     rules_commands,
     triage_command,
@@ -33,6 +34,7 @@ ask_command.register(app)
 advise_commands.register(app)
 rules_commands.register(app)
 triage_command.register(app)
+check_command.register(app)
 records_commands.register(app)
 
 

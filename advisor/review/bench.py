@@ -7,14 +7,13 @@ method going ahead: preheat, inspections and order of steps are then those which
 
 from __future__ import annotations
 
-import functools
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from advisor.advice.formulas import Given
 from advisor.advice.formulas_sizing import STITCHED
 from advisor.advice.model import Quantity
-from advisor.advice.phrases import Units, quantity
+from advisor.advice.phrases import Units, fill, quantity
 from advisor.advice.procedure import asked_for
 from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import Rulebook
@@ -169,7 +168,11 @@ class Bench:
     def because(self, id_: str) -> str:
         """A rule as a sentence with its mechanism."""
         rule = self.rule(id_)
-        return f"{rule.title}. {rule.because}"
+        return self.fill(f"{rule.title}. {rule.because}")
+
+    def fill(self, text: str) -> str:
+        """A text of the rules or the library with the facts of the trial put in."""
+        return fill(text, self.trial, self.units)
 
     def asked_for(self, fact: str, target: str) -> list[Claim]:
         """The claims that ask for a step, an inspection or an approval, certain ones first."""
@@ -271,12 +274,3 @@ def listed(names: Iterable[str]) -> str:
     """
     words = list(names)
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
-
-
-@functools.cache
-def stages_before_method() -> frozenset[str]:
-    """Stages in which rules speak of law, of the metal and of what service asks."""
-    return frozenset({"material", "triage", "demands"})
-
-
-FactsRead = Mapping[str, object]

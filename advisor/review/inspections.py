@@ -110,9 +110,9 @@ def _on(bench: Bench, wanted: list[Asked]) -> Rests:
     return replace(rests, sources=tuple(dict.fromkeys((*rests.sources, *sources))))
 
 
-def _what(wanted: list[Asked]) -> str:
+def _what(bench: Bench, wanted: list[Asked]) -> str:
     ordered = sorted(wanted, key=lambda one: not one.inspection.hold_point)
-    return "; ".join(one.inspection.what for one in ordered)
+    return bench.fill("; ".join(one.inspection.what for one in ordered))
 
 
 def _advised(wanted: list[Asked]) -> str:
@@ -139,13 +139,13 @@ def _present(bench: Bench, slot: Slot, wanted: list[Asked], here: list[PlannedIn
     waived = here and all(one.hold_point is False for one in here)
     if holds and waived:
         text = f"The plan does not hold the work at {plain(slot[1])} {slot[0]}. It guards: "
-        text += f"{_what(holds)}."
+        text += f"{_what(bench, holds)}."
         words = replace(words, remedy="Make it a hold point: nobody goes on before it is signed.")
         severity = _severity(bench, wanted)
         return finding(_name(slot), "falls_short", severity, _on(bench, holds), text, words)
-    text = f"Planned, and asked for: {_what(wanted)}."
+    text = f"Asked for as well: {plain(_advised(wanted))}."
     if len(wanted) > max(len(here), 1):
-        text = f"One entry stands for {len(wanted)} inspections: {_what(wanted)}."
+        text = f"One entry stands for {len(wanted)} inspections: {plain(_advised(wanted))}."
     return finding(_name(slot), "agrees", "note", rests, text, words)
 
 
@@ -176,7 +176,9 @@ def _missing(
     rests, severity = _on(bench, wanted), _severity(bench, wanted)
     hold = any(one.inspection.hold_point for one in wanted)
     text = f"{plain(slot[1]).capitalize()} {slot[0]} the work is missing"
-    text += f"{', a hold point' if hold else ''}: {_what(wanted)}. {bench.because(rests.rule)}"
+    text += (
+        f"{', a hold point' if hold else ''}: {_what(bench, wanted)}. {bench.because(rests.rule)}"
+    )
     if not any(one.certain for one in wanted):
         text += " (Asked for because an answer of the case is missing.)"
     other = _powder_instead(bench, slot, planned)

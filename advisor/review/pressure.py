@@ -217,7 +217,7 @@ def _judge_air(bench: Bench, asked: list[str], words: Words) -> Item:
         text += f" At {_bar(bench, pressure)} it finds leaks, but proves no strength."
     if asked:
         rule = bench.rule(rests.rule)
-        text += f" {rule.caution}" if rule.caution else ""
+        text += f" {bench.fill(rule.caution)}" if rule.caution else ""
     return finding("test_medium", "contradicts", severity, rests, text, words)
 
 

@@ -37,7 +37,8 @@ ABOUT_METAL_AND_LOAD: Final = frozenset({
     "drillable", "metal_condition", "base_condition", "load", "strength_wanted", "keys_wanted",
     "keys_feasible", "keys_carry_demand", "stitching_feasible", "inserts_feasible",
     "nominal_stress", "crack_would_run", "crack_moves", "temperature_max", "heat_allowed",
-    "steel_carbon_equivalent", "grade_weld_note", "grade_heat_treated", "missing_metal", "true_wall",
+    "steel_carbon_equivalent", "grade_weld_note", "grade_heat_treated", "missing_metal",
+    "true_wall",
 })  # fmt: skip
 """Facts on which a method holds or fails; an exclusion that looks at one of them stands."""
 
