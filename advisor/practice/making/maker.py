@@ -1,0 +1,155 @@
+"""Cases made for a rule, and pairs of cases that part on one answer.
+
+No solver: the answers that a rule's condition needs are wished for, a believable case is drawn
+round them, and the judge says whether the rule fires and whether anything hangs on it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from random import Random
+
+from advisor.advice.doubt import roots
+from advisor.advice.possible_answers import Possible, possible_answers
+from advisor.advice.rulebook import Rulebook
+from advisor.advice.thinking import Thinking, think
+from advisor.advice.what_if import ASPECTS, Aspect, Outlook, WhatIf
+from advisor.case.model import Case
+from advisor.practice.making.belongs import faults
+from advisor.practice.making.drawn import draw_case
+from advisor.practice.making.matters import what_hangs_on
+from advisor.practice.making.wishes import Contradiction, WishList
+from advisor.reasoning.claims import RulesDisagree
+from advisor.reasoning.conditions import facts_read
+from advisor.reasoning.rules import Rule
+
+TRIES = 40
+LOOKS = 4  # cases found before the weightiest of them is taken
+_FIXED = frozenset({"part_kind", "crack_location", "material", "crack_path", "holes"})
+"""Answers that would drag others along, so that a pair never parts on them."""
+
+
+@dataclass(frozen=True)
+class Made:
+    """A case made for a rule.
+
+    Attributes:
+        thinking: the case thought through by the judge.
+        rule: the rule that decides in it.
+        hangs: what hangs on the rule.
+    """
+
+    thinking: Thinking
+    rule: Rule
+    hangs: tuple[Aspect, ...]
+
+    @property
+    def case(self) -> Case:
+        """The answers."""
+        return self.thinking.case
+
+
+@dataclass(frozen=True)
+class Pair:
+    """Two cases that differ in one answer and part in verdict or method.
+
+    Attributes:
+        first: the case in which the rule decides.
+        second: the case with one other answer, in which it does not fire.
+        question: the question that is answered otherwise.
+    """
+
+    first: Made
+    second: Case
+    question: str
+
+
+class Maker:
+    """Makes cases for the rules of one rule book."""
+
+    def __init__(self, book: Rulebook) -> None:
+        self.book = book
+        self._wishes = WishList(book)
+
+    def for_rule(
+        self, rule: Rule, seed: str, *, tries: int = TRIES, looks: int = LOOKS
+    ) -> Made | None:
+        """A case in which a rule decides; None where none is found.
+
+        Args:
+            rule: the rule.
+            seed: the same seed gives the same case.
+            tries: how many cases are drawn at most.
+            looks: how many cases are found before the weightiest of them is taken.
+        """
+        best: Made | None = None
+        for found, made in enumerate(self._tried(rule, seed, tries), start=1):
+            if best is None or _weight(made) < _weight(best):
+                best = made
+            if _weight(made) <= 1 or found >= looks:
+                break
+        return best
+
+    def pair_for(self, rule: Rule, seed: str, *, tries: int = TRIES) -> Pair | None:
+        """Two cases that part on one answer through a rule; None where none are found."""
+        for made in self._tried(rule, seed, tries):
+            if _weight(made) <= 1:
+                pair = self._parted(made, Random(f"{seed}/{rule.id}/pair"))
+                if pair:
+                    return pair
+        return None
+
+    def _tried(self, rule: Rule, seed: str, tries: int) -> Iterator[Made]:
+        reference = f"P-{rule.id}-{seed}"
+        for attempt in range(tries):
+            made = self._try(rule, Random(f"{seed}/{rule.id}/{attempt}"), reference)
+            if made:
+                yield made
+
+    def _try(self, rule: Rule, random: Random, reference: str) -> Made | None:
+        try:
+            case = draw_case(self.book, self._wishes.for_rule(rule, random), random, reference)
+            thinking = think(case, self.book, judge_only=True)
+        except (Contradiction, RulesDisagree):
+            return None
+        hangs = what_hangs_on(thinking, rule)
+        return Made(thinking, rule, hangs) if hangs and not faults(thinking) else None
+
+    # --- pairs ------------------------------------------------------------------------------
+
+    def _parted(self, made: Made, random: Random) -> Pair | None:
+        what_if = WhatIf(made.thinking)
+        here = Outlook(made.thinking)
+        for question, possible in self._changes(made, random):
+            there = what_if.outlook({question: possible.answer})
+            if there is None or there.decision == here.decision:
+                continue
+            if there.thinking.truth_of(made.rule.id) == "true" or faults(there.thinking):
+                continue
+            case = replace(there.thinking.case, reference=f"{made.case.reference}-b")
+            return Pair(made, case, question)
+        return None
+
+    def _changes(self, made: Made, random: Random) -> Iterator[tuple[str, Possible]]:
+        """Other answers to the questions behind the rule, in a random order."""
+        questions = self.book.questionnaire.by_id
+        behind = {
+            question
+            for fact in facts_read(made.rule.when)
+            for question in roots(made.thinking, fact)
+        }
+        given = made.case.answers
+        names = sorted((behind - _FIXED) & given.keys())
+        random.shuffle(names)
+        for name in names:
+            others = list(possible_answers(made.thinking, questions[name]))
+            random.shuffle(others)
+            for possible in others:
+                if possible.answer != given[name].value:
+                    yield name, possible
+
+
+def _weight(made: Made) -> int:
+    """Smaller is weightier; the verdict is 0 and the method 1."""
+    return ASPECTS.index(made.hangs[0])

@@ -1,0 +1,93 @@
+"""Whether a rule matters in a case: what the advice would lack without it.
+
+A rule matters where another rule does not say the same: without it a decision comes out
+differently, a method is no longer the best, or something is not asked for any more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from advisor.advice.ranking import Ranking, rank
+from advisor.advice.rulebook import STAGES
+from advisor.advice.thinking import Thinking
+from advisor.advice.what_if import ASPECTS, Aspect, Outlook, WhatIf
+from advisor.reasoning.claims import Claim, RulesDisagree, combine
+from advisor.reasoning.rules import Rule
+from advisor.reasoning.values import Members, Value
+
+_COLLECTED: dict[str, Aspect] = {
+    "required_steps": "steps",
+    "required_inspections": "inspections",
+    "required_approvals": "approvals",
+}
+_METHODS = frozenset({"methods_allowed", "methods_ruled_out"})
+_WEIGHED = frozenset({"favour", "disfavour"})
+
+
+def what_hangs_on(thinking: Thinking, rule: Rule) -> tuple[Aspect, ...]:
+    """The aspects of the advice that would differ without a rule, the weightiest first.
+
+    Nothing hangs on a rule that does not certainly fire.
+    """
+    if thinking.truth_of(rule.id) != "true":
+        return ()
+    found = set(_aspects(thinking, rule))
+    return tuple(aspect for aspect in ASPECTS if aspect in found)
+
+
+def _aspects(thinking: Thinking, rule: Rule) -> Iterator[Aspect]:
+    kinds = {effect.kind for effect in rule.then}
+    if "warn" in kinds or (rule.caution and kinds - {"allow", "rule_out"}):
+        yield "cautions"
+    if kinds & {"rule_out", "allow", *_WEIGHED} and _ranking_differs(thinking, rule):
+        yield "method"
+    changed: dict[str, Value] = {}
+    for fact in {effect.claim[0] for effect in rule.then if effect.claim} - _METHODS:
+        without = _without(thinking, fact, rule)
+        if without is None or without == thinking.values[fact]:
+            continue
+        if fact in _COLLECTED:
+            yield _COLLECTED[fact]
+        else:
+            changed[fact] = without
+    if changed:
+        yield from _downstream(thinking, changed)
+
+
+def _others(thinking: Thinking, fact: str, rule: Rule) -> list[Claim]:
+    return [claim for claim in thinking.claims[fact] if claim.rule.id != rule.id]
+
+
+def _without(thinking: Thinking, fact: str, rule: Rule) -> Value | None:
+    """A decision as it would come out without a rule; None where it would not come out."""
+    try:
+        return combine(thinking.rulebook.vocabulary[fact], _others(thinking, fact, rule))
+    except RulesDisagree:
+        return None
+
+
+def _downstream(thinking: Thinking, changed: dict[str, Value]) -> Iterable[Aspect]:
+    """What comes of decisions held at another value."""
+    other = WhatIf(thinking).outlook({}, changed)
+    return other.differs(Outlook(thinking)) if other else ()
+
+
+def _ranking_differs(thinking: Thinking, rule: Rule) -> bool:
+    """Whether another method would be the best, or none, or some again."""
+    ranking = thinking.objects["ranking"]
+    assert isinstance(ranking, Ranking)
+    sets = [_without(thinking, fact, rule) for fact in ("methods_allowed", "methods_ruled_out")]
+    allowed, ruled_out = sets
+    assert isinstance(allowed, Members)
+    assert isinstance(ruled_out, Members)
+    last = STAGES.index("method")
+    findings = [
+        found
+        for stage in STAGES[: last + 1]
+        for found in thinking.findings[stage].findings.values()
+        if found.rule.id != rule.id
+    ]
+    rows = thinking.rulebook.knowledge.tables["methods"].rows
+    without = rank(rows, allowed, ruled_out, findings)
+    return (without.best, without.left) != (ranking.best, ranking.left)
