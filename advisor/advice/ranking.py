@@ -8,7 +8,7 @@ add and take their weight; the order of the methods table breaks ties.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -37,19 +37,29 @@ class Ranking:
 
     @property
     def left(self) -> Literal["some", "unsure", "none"]:
-        """What is left of the methods that repair the part."""
-        states = {one.state for one in self.methods if one.method != REPLACE}
-        if "open" in states:
-            return "some"
-        return "unsure" if "unsure" in states else "none"
+        """What is left of the methods that repair the part.
+
+        A method that an answer still missing may allow, and that would then be the best one, makes
+        the choice unsure: the question comes before the second-best method.
+        """
+        best = self._first("open")
+        repairs = {one.state for one in self.methods if one.method != REPLACE}
+        doubt = max((one.score for one in self._repairs("unsure")), default=None)
+        if doubt is not None and ("open" not in repairs or (best and doubt > best.score)):
+            return "unsure"
+        return "some" if "open" in repairs else "none"
 
     @property
     def best(self) -> str:
-        """The best method left; ``none`` while no method is certain and some may be left."""
-        best = next((one.method for one in self.methods if one.state == "open"), "none")
-        if best == REPLACE and self.left == "unsure":
-            return "none"
-        return best
+        """The best method left; ``none`` while the choice is unsure."""
+        best = self._first("open")
+        return "none" if best is None or self.left == "unsure" else best.method
+
+    def _first(self, state: State) -> Ranked | None:
+        return next((one for one in self.methods if one.state == state), None)
+
+    def _repairs(self, state: State) -> Iterator[Ranked]:
+        return (one for one in self.methods if one.state == state and one.method != REPLACE)
 
 
 def rank(
