@@ -109,15 +109,15 @@ def _formula_says(bench: Bench) -> str:
 
 
 def _warm_enough(bench: Bench, preheat: float, least: float, rests: Rests, words: Words) -> Item:
-    most, cell = _limit(bench, "preheat_high")
+    most, _ = _limit(bench, "preheat_high")
     ceiling = bench.number("interpass_max")
-    above_all = _limit(bench, "ceiling")[0]
+    above_all, top = _limit(bench, "ceiling")
     kind: Finding = "stronger" if preheat > least + _ROUNDED else "agrees"
     text = f"{_say(bench, preheat)}; at least {_say(bench, least)} is asked for."
     if above_all is not None and preheat > above_all + _ROUNDED:
         text += f" Above {_say(bench, above_all)} this metal is never taken."
         words = replace(words, remedy=f"Stay below {_say(bench, above_all)}.")
-        return finding("heat.preheat", "contradicts", "stop", _on_cell(cell), text, words)
+        return finding("heat.preheat", "contradicts", "stop", _on_cell(top), text, words)
     if bench.method == "arc_weld_cool_nickel" and ceiling and preheat > ceiling.high + _ROUNDED:
         text += (
             f" The cool technique stays below {_say(bench, ceiling.high)}: between hand-warm and "
@@ -125,7 +125,7 @@ def _warm_enough(bench: Bench, preheat: float, least: float, rests: Rests, words
         )
         words = replace(words, remedy="Stay hand-warm, or take the hot way with the whole casting.")
         on = bench.on_fact("interpass_max")
-        return finding("heat.preheat", "contradicts", "stop", on, text, words)
+        return finding("heat.preheat", "contradicts", "query", on, text, words)
     if most is not None and preheat > most + 50.0:
         text += f" Usual is up to {_say(bench, most)}; hotter costs time and distortion."
     return finding("heat.preheat", kind, "note", rests, text, words)

@@ -67,7 +67,7 @@ def judge_inspections(bench: Bench) -> Iterator[Item]:
         if here or _by_the_test(bench, slot):
             yield _present(bench, slot, wanted, here)
         else:
-            yield _missing(bench, slot, wanted, planned)
+            yield _missing(bench, slot, wanted)
     for slot in planned:
         if slot not in slots:
             yield _extra(bench, slot)
@@ -167,12 +167,7 @@ def _weight(bench: Bench, one: Asked) -> Severity:
     return severity if one.certain else milder(severity)
 
 
-def _missing(
-    bench: Bench,
-    slot: Slot,
-    wanted: list[Asked],
-    planned: dict[Slot, list[PlannedInspection]],
-) -> Item:
+def _missing(bench: Bench, slot: Slot, wanted: list[Asked]) -> Item:
     rests, severity = _on(bench, wanted), _severity(bench, wanted)
     hold = any(one.inspection.hold_point for one in wanted)
     text = f"{plain(slot[1]).capitalize()} {slot[0]} the work is missing"
@@ -181,22 +176,8 @@ def _missing(
     )
     if not any(one.certain for one in wanted):
         text += " (Asked for because an answer of the case is missing.)"
-    other = _powder_instead(bench, slot, planned)
-    if other and severity == "stop":
-        severity = "query"
-        text += " Magnetic powder is planned in its place: say why it shows these ends as well."
     words = Words(None, _advised(wanted), f"Plan it: when {slot[0]}, method {slot[1]}.")
     return finding(_name(slot), "missing", severity, rests, text, words)
-
-
-def _powder_instead(bench: Bench, slot: Slot, planned: dict[Slot, list[PlannedInspection]]) -> bool:
-    """Powder finds cracks in iron before the work; beside pins and nickel it means nothing."""
-    before = slot == ("before", "penetrant")
-    return (
-        before
-        and ("before", "magnetic_particle") in planned
-        and bench.trial.word("magnetic") == "yes"
-    )
 
 
 def _extra(bench: Bench, slot: Slot) -> Item:

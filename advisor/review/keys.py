@@ -17,6 +17,13 @@ from advisor.review.plan import PlannedKeys, PlannedSection
 
 _FORMULA = "keys"
 _ROUNDED = 0.005  # of the strength; what rounding of the plan's lengths moves
+_LIMIT_SAYS = {
+    "neck": "the pull in its neck",
+    "bearing": "its lobes pressing on the wall",
+    "teeth": "the teeth of wall between its lobes",
+    "lobes": "its lobes shearing off",
+    "eccentric": "its place off the middle of the wall",
+}
 _END_REACH = 0.75  # of the crack between the outer keys; a little below where end keys stand
 
 
@@ -408,7 +415,7 @@ def _restored(keys: Keys, staggered: bool) -> tuple[float, str]:
         left = engineering.net_section(section.lobe, keys.depth, keys.spacing, wall.wall, staggered)
     force = keys.bench.say(capacity.force, "force")
     if carried <= left:
-        return carried, f"each carries {force}, limited by its {plain(capacity.governed_by)}"
+        return carried, f"each carries {force}, limited by {_LIMIT_SAYS[capacity.governed_by]}"
     return left, f"the wall left between the lobes; each key carries {force}"
 
 

@@ -255,14 +255,23 @@ def _judge_threads(row: Row) -> Item:
     )
     text = f"{row.name} has {_threads_sum(row, threads)}; {asked:g} are asked for."
     if threads + _ROUNDED < asked:
-        finer = f", for example {seam.choice.pin.thread}" if seam else ""
-        remedy = f"Sink the shoulder less, or take a pin of finer pitch{finer}."
+        remedy = _more_threads(row, seam)
         why = f" {bench.because(rests.rule)}" if rests.basis == "rule" else ""
         return finding(
             "pin.threads", "falls_short", "stop", rests, text + why, replace(words, remedy=remedy)
         )
     kind: Finding = "stronger" if threads >= asked + 1 else "agrees"
     return finding("pin.threads", kind, "note", rests, text, words)
+
+
+def _more_threads(row: Row, seam: SeamDesign | None) -> str:
+    """What would give threads enough: less spot-face, or another pin."""
+    deepest = row.usable - (row.ground.threads + row.ground.run_out) * row.pin.pitch
+    if deepest >= 0:
+        most = row.bench.mm(min(deepest, row.pin.shoulder_height / 2))
+        return f"Sink the spot-face no deeper than {most}, and take the pin through the wall."
+    other = f", such as {seam.choice.pin.thread}" if seam else ""
+    return f"Take a pin of finer pitch{other}, or do not stitch here."
 
 
 def _threads_sum(row: Row, threads: float) -> str:
@@ -446,6 +455,7 @@ def _judge_pitch(row: Row, window: SpacingWindow) -> Item:
     words = Words(length(pitch), _advised_pitch(row, window, seam), figures=figures)
     if pitch is None:
         text = f"The plan names no pitch; {bench.mm(window.least)} to {bench.mm(window.largest)}"
+        words = replace(words, remedy="State the pitch of the row.")
         return finding("pin.pitch", "missing", "query", rests, f"{text} would do.", words)
     if pitch > window.largest + HAIR:
         remedy = f"Set the pins no farther apart than {bench.mm(window.largest)}."
@@ -568,6 +578,7 @@ def _judge_count(row: Row, laid: SeamLayout, wide: SeamLayout) -> Iterator[Item]
     words = Words(count, needed, figures=figures)
     if count is None:
         text = f"The plan names no count; this crack takes {needed} of them at this spacing."
+        words = replace(words, remedy=f"State the count: {needed}.")
         yield finding("pin.count", "missing", "query", rests, text, words)
     elif count < fewest:
         remedy = f"Set {needed} pins, or say which part of the crack is left."

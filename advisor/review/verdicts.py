@@ -20,8 +20,8 @@ from advisor.review.bench import (
 )
 from advisor.review.model import Item, Severity
 
-OWN_SAY = frozenset({"owner", "maker", "insurer"})
-"""Who may be asked after the fact of a repair that goes wrong; all others guard people."""
+OWN_SAY = frozenset({"owner", "maker", "insurer", "senior_repairer"})
+"""Who looks after the part or the purse; all others guard people or the law."""
 
 
 def judge_verdict(bench: Bench) -> Iterator[Item]:
