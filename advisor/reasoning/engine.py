@@ -137,7 +137,8 @@ class Engine:
             value = facts[name]
             if not self._vocabulary[name].accepts(value):
                 raise EngineFault(f"fact {name} cannot be {value}")
-            messages.extend(_messages(name, value, self._vocabulary, lenient=lenient))
+            said = _messages(name, value, self._vocabulary, lenient=lenient)
+            messages.extend(message for message in said if book.asks_for(message))
         messages.extend(_message(fact, word) for fact, word in claimed)
         return messages
 
@@ -147,6 +148,7 @@ class _Book:
 
     def __init__(self, name: str, compiled: list[Compiled], growing: frozenset[str]) -> None:
         self.read = frozenset[str]().union(*(one.read for one in compiled))
+        self._asked = frozenset(name for one in compiled for name in one.tests)
         self._growing = growing
         self._runs: dict[str, _Run] = {}
         self._sessions = itertools.count()
@@ -171,6 +173,11 @@ class _Book:
                 "run": self._action(one.rule),
             }
         return definition
+
+    def asks_for(self, message: Message) -> bool:
+        """Whether rules of this book test such a message, of members one with this word."""
+        name = message["a"]
+        return name in self._asked or f"{name} {message[str(name)]}" in self._asked
 
     def concerned(self, claimed: Iterable[Claimed]) -> set[Claimed]:
         """Those of the claims that rules of this book read."""
