@@ -8,7 +8,7 @@ from advisor.case.model import Hole, PathPoint
 from advisor.case.quantities import Measure
 from advisor.practice.making.draw import Draw
 from advisor.practice.making.plausible import THREADS, Span
-from advisor.practice.making.wishes import Contradiction, Wish
+from advisor.practice.making.wishes import Contradiction
 
 
 def draw_wall(draw: Draw) -> None:
@@ -25,13 +25,18 @@ def draw_wall(draw: Draw) -> None:
     if way == "ultrasonic":
         _draw_setting(draw)
     if not math.isnan(wall):
-        ratio = draw.value(draw.wish("section_ratio"), (1.05, 3.5), 0.05)
-        if draw.wish("section_ratio") == Wish():
-            ratio = min(ratio, draw.random.uniform(1.1, 1.5))
-        most = max(wall, round(wall * ratio * 2) / 2)
-        draw.measure("wall_thickness_max", (most, max(most, wall * 4)), 0.5)
+        _draw_greatest_wall(draw, wall)
     if draw.frame.place.radius:
         draw.measure("wall_radius", draw.frame.place.radius, 1)
+
+
+def _draw_greatest_wall(draw: Draw, wall: float) -> None:
+    """A little more than the least wall, unless something else is wished for."""
+    wish = draw.wish("section_ratio")
+    ratio = draw.value(wish, (1.05, 3.5), 0.05) if wish.known else draw.random.uniform(1.1, 1.5)
+    most = max(wall, round(wall * ratio * 2) / 2)
+    free = draw.wish("wall_thickness_max").known
+    draw.measure("wall_thickness_max", (wall, wall * 4) if free else (most, most), 0.5)
 
 
 def _draw_setting(draw: Draw) -> None:

@@ -19,6 +19,7 @@ from advisor.case.model import Case
 from advisor.practice.making.belongs import faults
 from advisor.practice.making.drawn import draw_case
 from advisor.practice.making.matters import what_hangs_on
+from advisor.practice.making.traps import Trap, traps_in, want_trap
 from advisor.practice.making.wishes import Contradiction, WishList
 from advisor.reasoning.claims import RulesDisagree
 from advisor.reasoning.conditions import facts_read
@@ -73,7 +74,13 @@ class Maker:
         self._wishes = WishList(book)
 
     def for_rule(
-        self, rule: Rule, seed: str, *, tries: int = TRIES, looks: int = LOOKS
+        self,
+        rule: Rule,
+        seed: str,
+        *,
+        tries: int = TRIES,
+        looks: int = LOOKS,
+        trap: Trap | None = None,
     ) -> Made | None:
         """A case in which a rule decides; None where none is found.
 
@@ -82,9 +89,10 @@ class Maker:
             seed: the same seed gives the same case.
             tries: how many cases are drawn at most.
             looks: how many cases are found before the weightiest of them is taken.
+            trap: what has to be misleading about the case.
         """
         best: Made | None = None
-        for found, made in enumerate(self._tried(rule, seed, tries), start=1):
+        for found, made in enumerate(self._tried(rule, seed, tries, trap), start=1):
             if best is None or _weight(made) < _weight(best):
                 best = made
             if _weight(made) <= 1 or found >= looks:
@@ -100,16 +108,19 @@ class Maker:
                     return pair
         return None
 
-    def _tried(self, rule: Rule, seed: str, tries: int) -> Iterator[Made]:
+    def _tried(self, rule: Rule, seed: str, tries: int, trap: Trap | None = None) -> Iterator[Made]:
         reference = f"P-{rule.id}-{seed}"
         for attempt in range(tries):
-            made = self._try(rule, Random(f"{seed}/{rule.id}/{attempt}"), reference)
-            if made:
+            made = self._try(rule, Random(f"{seed}/{rule.id}/{attempt}"), reference, trap)
+            if made and (trap is None or trap in traps_in(made.thinking)):
                 yield made
 
-    def _try(self, rule: Rule, random: Random, reference: str) -> Made | None:
+    def _try(self, rule: Rule, random: Random, reference: str, trap: Trap | None) -> Made | None:
         try:
-            case = draw_case(self.book, self._wishes.for_rule(rule, random), random, reference)
+            wishes = self._wishes.for_rule(rule, random)
+            if trap:
+                want_trap(wishes, trap)
+            case = draw_case(self.book, wishes, random, reference)
             thinking = think(case, self.book, judge_only=True)
         except (Contradiction, RulesDisagree):
             return None

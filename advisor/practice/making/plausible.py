@@ -227,8 +227,8 @@ PARTS: Mapping[str, Part] = MappingProxyType(
             (1920, 2020), (4, 60), harm=("nuisance", "loss_of_use"),
         ),
         "pump_housing": Part(
-            ("the volute of a water pump", "the casing of a transfer pump",
-             "the housing of a fire pump", "the casing of a hydraulic pump"),
+            ("the volute of a pump", "the casing of a transfer pump",
+             "the housing of a fire pump", "the casing of a plunger pump"),
             ("gray_iron", "ductile_iron", "copper_alloy", "cast_steel", "stainless_cast_steel",
              "aluminium_alloy", "austenitic_iron"),
             (
@@ -289,7 +289,7 @@ PARTS: Mapping[str, Part] = MappingProxyType(
                       faces=("sealing_bore", "none")),
                 _bolt_hole((12, 35), COLD_WATER, STEAM),
             ),
-            (1900, 2018), (3, 500),
+            (1900, 2018), (3, 180),
             (("none",), ("pressure_equipment_law",), ("none",), ("food_or_potable",),
              ("nuclear",), ("marine_class",)),
             hazards=("stored_pressure", "asbestos_lagging"),
@@ -473,7 +473,7 @@ PARTS: Mapping[str, Part] = MappingProxyType(
                 _boss((8, 30), DRY),
                 _corner((4, 20), DRY),
             ),
-            (1840, 2015), (2, 500), (("none",),), ("nuisance", "injury"), hazards=("lead_paint",),
+            (1840, 2015), (2, 90), (("none",),), ("nuisance", "injury"), hazards=("lead_paint",),
         ),
         "propeller_part": Part(
             ("a blade of a tug's propeller", "the hub of a fishing boat's propeller"),
