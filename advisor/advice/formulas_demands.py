@@ -5,15 +5,13 @@ from __future__ import annotations
 import math
 
 from advisor.advice.formulas import Formula, FormulaRegistry, Given, Made, Missing, yes_no
-from advisor.engineering import fracture, measuring, pressure_tests, strength, walls
+from advisor.advice.measured_wall import corrected_wall, graphitised_skin
+from advisor.engineering import fracture, pressure_tests, strength, walls
 from advisor.engineering.limits import OutOfRange
 from advisor.reasoning.rules import SourceRef
-from advisor.reasoning.values import Number, number
+from advisor.reasoning.values import number
 
 MPA_PER_BAR = 0.1
-CALLIPER_SPREAD = 0.2  # mm, practice
-DRAWING_SPREAD = 0.15  # of the wall: cores shift, practice
-GUESS_SPREAD = 0.5  # of the wall, practice
 LEAST_SPAN_TO_WALL = 5.0  # thin-plate formulas hold from here
 
 _WALL_BANDS = (
@@ -26,53 +24,14 @@ _WALL_BANDS = (
 
 
 def _true_wall(given: Given) -> Made:
-    wall = given.interval("sound_wall")
-    low, high, how = _corrected(given, wall)
+    low, high, how = corrected_wall(given)
+    skin = graphitised_skin(given)
+    if skin is not None:
+        low, high = low - skin.high, high - skin.low
+        how += f", less {skin.high:g} mm of soft skin"
     if low <= 0:
         raise OutOfRange("wall", f"{low:g} mm", "some sound wall left", "replace the part")
     return Made({"true_wall": number(low, high)}, working=how)
-
-
-def _corrected(given: Given, wall: Number) -> tuple[float, float, str]:
-    """The wall's true ends; a wall without a spread is given the usual one of its evidence."""
-    by = given.word("wall_measured_by")
-    if by == "ultrasonic":
-        return _ultrasonic(given, wall)
-    if not wall.exact:
-        return wall.low, wall.high, f"{wall.low:g} to {wall.high:g} mm as answered"
-    spread = {
-        "calliper": CALLIPER_SPREAD,
-        "drawing": DRAWING_SPREAD * wall.low,
-        "guess": GUESS_SPREAD * wall.low,
-    }[by]
-    low, high = wall.low - spread, wall.high + spread
-    return low, high, f"{by}: {wall.low:g} mm +/- {spread:.2g} mm"
-
-
-def _ultrasonic(given: Given, wall: Number) -> tuple[float, float, str]:
-    if given.known("ultrasonic_set_velocity") and given.known("ultrasonic_velocity"):
-        set_to, true = (
-            given.interval("ultrasonic_set_velocity"),
-            given.interval("ultrasonic_velocity"),
-        )
-        low = measuring.true_thickness(wall.low, set_to.high, true.low)
-        high = measuring.true_thickness(wall.high, set_to.low, true.high)
-        return low, high, f"{wall.low:g} mm x {true.low:g} / {set_to.high:g} = {low:.2f} mm"
-    low = measuring.uncalibrated_thickness(wall.low).low
-    high = measuring.uncalibrated_thickness(wall.high).high
-    said = "gauge not known to be set on this casting: +/- 20 %"
-    if given.known("ultrasonic_set_velocity"):
-        set_to = given.interval("ultrasonic_set_velocity")
-        slowest = _slowest_velocity(given)
-        if slowest is not None:
-            low = min(low, measuring.true_thickness(wall.low, set_to.high, slowest))
-            said = f"gauge set to {set_to.high:g} m/s, this metal may have {slowest:g} m/s"
-    return low, high, said
-
-
-def _slowest_velocity(given: Given) -> float | None:
-    cell = given.cell("materials", given.word("material"), "velocity_low")
-    return float(cell.value) if cell and isinstance(cell.value, int | float) else None
 
 
 def _section_ratio(given: Given) -> Made:

@@ -13,6 +13,7 @@ from advisor.advice.formulas import (
     over_corners,
     yes_no,
 )
+from advisor.advice.measured_wall import corrected_wall, graphitised_skin
 from advisor.case.model import UNKNOWN, Hole
 from advisor.case.quantities import Measure
 from advisor.engineering import carbon_equivalent, measuring
@@ -123,14 +124,18 @@ def _velocity(given: Given) -> Made:
 
 
 def _sound_wall(given: Given) -> Made:
+    """The reading less the skin; a gauge reading is corrected first: the skin is no reading."""
     wall = given.interval("wall_thickness")
-    if "graphitic_corrosion" not in given.members("base_condition"):
+    skin = graphitised_skin(given)
+    if skin is None:
         return Made({"sound_wall": wall}, working="no graphitised skin reported")
-    depth = given.interval("graphitic_depth")
-    low, high = wall.low - depth.high, wall.high - depth.low
+    thin, thick = wall.low, wall.high
+    if given.word_or("wall_measured_by", "") == "ultrasonic":
+        thin, thick, _ = corrected_wall(given)
+    low, high = thin - skin.high, thick - skin.low
     return Made(
         {"sound_wall": number(low, high)},
-        working=f"{wall.low:g} mm - {depth.high:g} mm = {low:g} mm",
+        working=f"{thin:.3g} mm - {skin.high:g} mm = {low:.3g} mm",
     )
 
 
