@@ -1,0 +1,1 @@
+"""The prover: the rule base read for all possible answers at once."""
