@@ -44,7 +44,7 @@ from advisor.reasoning.values import (
 )
 from advisor.reasoning.vocabulary import FactKind, Vocabulary
 
-durable = pytest.importorskip("durable.engine")
+durable = pytest.importorskip("durable.engine", exc_type=ImportError)
 
 Definition = dict[str, dict[str, Anything]]
 METALS = ("gray_iron", "cast_steel", "bronze")
