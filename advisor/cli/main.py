@@ -17,6 +17,7 @@ from advisor.cli import (
     check_command,
     records_commands,
     rules_commands,
+    sheet_command,
     triage_command,
 )
 from advisor.cli.exits import Exit, end_with
@@ -33,6 +34,7 @@ app = typer.Typer(
 ask_command.register(app)
 advise_commands.register(app)
 rules_commands.register(app)
+sheet_command.register(app)
 triage_command.register(app)
 check_command.register(app)
 records_commands.register(app)

@@ -160,9 +160,7 @@ def _crosses(lead: tuple[float, float, float, float], box: Box) -> bool:
     )
 
 
-def _meet(
-    a: tuple[float, float, float, float], b: tuple[float, float, float, float]
-) -> bool:
+def _meet(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> bool:
     """Whether two leaders cross."""
 
     def side(p: Vector, q: Vector, r: Vector) -> float:

@@ -79,46 +79,65 @@ def pin_disc(pin: PinMark, diameter: float, scale: float) -> str:
 
 
 def key_outline(key: KeyMark, shape: KeyShape, scale: float, fill: str) -> str:
-    """A key seen from above: a neck with lobes on both sides of the crack."""
+    """A key seen from above: a neck with lobes on both sides of the crack.
+
+    One outline round neck and lobes: all of them in black with a broad edge, then filled.
+    """
     turn = f"translate({key.x:.2f} {key.y:.2f}) rotate({key.angle + 90:.2f})"
+    edge = 0.7 / scale
+    layers = "".join(
+        element("g", _key_parts(key, shape), **attributes)
+        for attributes in (
+            {"fill": "#000", "stroke": "#000", "stroke_width": edge},
+            {"fill": "#fff"},
+            {"fill": fill},
+        )
+    )
+    return element(
+        "g", layers, class_="key", transform=turn, data_n=key.n, data_x=key.x, data_y=key.y
+    )
+
+
+def _key_parts(key: KeyMark, shape: KeyShape) -> str:
     reach, half = key.lobes[-1], shape.neck / 2
-    width = 0.35 / scale
-    edge = {"fill": "#fff", "stroke": "#000", "stroke_width": 2 * width}
-    neck = {"x": -reach, "y": -half, "width": 2 * reach, "height": shape.neck}
-    lobes = [(side * at, shape.lobe / 2) for at in key.lobes for side in (-1, 1)]
-    outline = element("rect", **neck, **edge)
-    outline += "".join(element("circle", cx=at, cy=0.0, r=r, **edge) for at, r in lobes)
-    inside = element("rect", **_shrunk(neck, 0.0), fill=fill)
-    inside += "".join(element("circle", cx=at, cy=0.0, r=r, fill=fill) for at, r in lobes)
-    white = inside.replace(f'fill="{fill}"', 'fill="#fff"')
-    attributes = {"data_n": key.n, "data_x": key.x, "data_y": key.y}
-    return element("g", outline + white + inside, class_="key", transform=turn, **attributes)
-
-
-def _shrunk(rectangle: dict[str, float], by: float) -> dict[str, float]:
-    return {
-        "x": rectangle["x"] + by,
-        "y": rectangle["y"] + by,
-        "width": rectangle["width"] - 2 * by,
-        "height": rectangle["height"] - 2 * by,
-    }
+    neck = element("rect", x=-reach, y=-half, width=2 * reach, height=shape.neck)
+    places = (side * at for at in key.lobes for side in (-1, 1))
+    return neck + "".join(element("circle", cx=at, cy=0.0, r=shape.lobe / 2) for at in places)
 
 
 def hole_circles(hole: HoleMark, scale: float) -> str:
     """A hole, its crossed centre, and in dashes what it is opened to for its insert."""
     x, y, r = hole.x, hole.y, hole.diameter / 2
     parts = [
-        element("circle", class_="hole", data_n=hole.n, cx=x, cy=y, r=r, fill="#fff",
-                stroke="#000", stroke_width=0.3 / scale),
+        element(
+            "circle",
+            class_="hole",
+            data_n=hole.n,
+            cx=x,
+            cy=y,
+            r=r,
+            fill="#fff",
+            stroke="#000",
+            stroke_width=0.3 / scale,
+        ),
         line(x - 0.3 * r, y, x + 0.3 * r, y, 0.2 / scale),
         line(x, y - 0.3 * r, x, y + 0.3 * r, 0.2 / scale),
-    ]  # fmt: skip
+    ]
     if hole.bore:
         parts.append(
-            element("circle", class_="bore", data_n=hole.n, cx=x, cy=y, r=hole.bore / 2,
-                    fill="none", stroke="#000", stroke_width=0.35 / scale,
-                    stroke_dasharray=f"{1.4 / scale:.3f} {0.8 / scale:.3f}")
-        )  # fmt: skip
+            element(
+                "circle",
+                class_="bore",
+                data_n=hole.n,
+                cx=x,
+                cy=y,
+                r=hole.bore / 2,
+                fill="none",
+                stroke="#000",
+                stroke_width=0.35 / scale,
+                stroke_dasharray=f"{1.4 / scale:.3f} {0.8 / scale:.3f}",
+            )
+        )
     return "".join(parts)
 
 

@@ -116,7 +116,6 @@ class Figure:
     description: str
     width: float
     height: float
-    own_page: bool = False
 
 
 Block = Paragraph | Notice | Bullets | Pairs | Table | Tasks | Figure

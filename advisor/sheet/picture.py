@@ -111,6 +111,11 @@ class Picture:
         return Polyline(self.lines[0])
 
     @property
+    def pin_radius(self) -> float:
+        """Half a pin, or nothing where no pins are set [mm]."""
+        return self.pin.diameter / 2 if self.pin else 0.0
+
+    @property
     def passes(self) -> tuple[int, ...]:
         """Pass numbers in order."""
         return tuple(sorted({pin.pass_number for pin in self.pins}))

@@ -13,7 +13,7 @@ from advisor.engineering.limits import OutOfRange
 from advisor.sheet import marks
 from advisor.sheet.model import Figure
 from advisor.sheet.picture import Picture
-from advisor.sheet.svg import Drawing, element, label, line, number, path_of, text_width
+from advisor.sheet.svg import Drawing, element, label, line, path_of, text_width
 from advisor.sheet.words import MM_PER_INCH, length, length_unit, plain, shown
 
 WIDTH = 180.0
@@ -53,7 +53,9 @@ def ticks(low: float, high: float, about: int = 6) -> list[float]:
     return [round(i * step, 10) + 0.0 for i in range(first, last + 1)]
 
 
-def _frame(drawing: Drawing, axes: Axes, x_name: str, y_name: str, as_percent: bool = False) -> None:
+def _frame(
+    drawing: Drawing, axes: Axes, x_name: str, y_name: str, as_percent: bool = False
+) -> None:
     left, top, right, bottom = axes.box
     drawing.add(
         line(left, bottom, right, bottom, 0.3),
@@ -63,7 +65,9 @@ def _frame(drawing: Drawing, axes: Axes, x_name: str, y_name: str, as_percent: b
     )
     for value in ticks(axes.low[0], axes.high[0], 8):
         x, _ = axes.place(value, axes.low[1])
-        drawing.add(line(x, bottom, x, bottom + 1.2, 0.2), label(x, bottom + 3.6, f"{value:g}", _SIZE))
+        drawing.add(
+            line(x, bottom, x, bottom + 1.2, 0.2), label(x, bottom + 3.6, f"{value:g}", _SIZE)
+        )
     for value in ticks(axes.low[1], axes.high[1], 5):
         _, y = axes.place(axes.low[0], value)
         text = f"{value:.0%}" if as_percent else f"{value:g}"
@@ -134,9 +138,14 @@ def keys_figure(
     def restored(spacing: float) -> float | None:
         try:
             return restored_fraction(
-                force, section.lobe, design.depth, spacing, wall, tensile_strength,
+                force,
+                section.lobe,
+                design.depth,
+                spacing,
+                wall,
+                tensile_strength,
                 design.staggered,
-            )  # fmt: skip
+            )
         except OutOfRange:
             return None
 
@@ -144,8 +153,11 @@ def keys_figure(
     least, most = 0.4 * design.spacing, 3.0 * design.spacing
     curve = _curve(restored, least, most)
     top = 1.15 * max(*(y for _, y in curve), design.needed_fraction, design.restored_fraction)
-    axes = Axes((least / factor, 0.0), (most / factor, min(top, 1.0)),
-                (14.0, 9.0, WIDTH - 32.0, _HEIGHT - 12.0))  # fmt: skip
+    axes = Axes(
+        (least / factor, 0.0),
+        (most / factor, min(top, 1.0)),
+        (14.0, 9.0, WIDTH - 32.0, _HEIGHT - 12.0),
+    )
     drawing = Drawing(name, WIDTH, _HEIGHT)
     _frame(drawing, axes, f"spacing of the keys, {length_unit(units)}", "strength restored", True)
     points = [axes.place(x / factor, y) for x, y in curve]
@@ -160,13 +172,18 @@ def keys_figure(
     drawing.add(
         line(x, y, x, axes.box[3], 0.15, stroke_dasharray="0.8 0.8"),
         element("circle", cx=x, cy=y, r=1.2, fill="#fff", stroke="#000", stroke_width=0.5),
-        label(x + 2.5, y - 2.5, f"chosen: {design.restored_fraction:.0%} at "
-              f"{length(round(design.spacing, 2), units)}", _SIZE, "start"),
-    )  # fmt: skip
+        label(
+            x + 2.5,
+            y - 2.5,
+            f"chosen: {design.restored_fraction:.0%} at {length(round(design.spacing, 2), units)}",
+            _SIZE,
+            "start",
+        ),
+    )
     said = (
         f"{design.count} keys every {length(round(design.spacing, 2), units)} restore "
-        f"{design.restored_fraction:.0%} by statics; needed are {design.needed_fraction:.0%}. Closer "
-        "keys take metal away, wider ones carry less. A bound, not a test."
+        f"{design.restored_fraction:.0%} by statics; needed are {design.needed_fraction:.0%}. "
+        "Closer keys take metal away, wider ones carry less. A bound, not a test."
     )
     title = "Restored strength against key spacing"
     return Figure(drawing.text(title, said), title, said, WIDTH, _HEIGHT)
@@ -220,11 +237,19 @@ def margins_figure(found: Sequence[Bar], *, name: str = "margins") -> Figure:
         wide = min(abs(bar.share) / _FULL_BAR, 1.0) * (right - left) / 2
         x = middle if bar.share > 0 else middle - wide
         drawing.add(
-            element("rect", x=x, y=y - 1.5, width=max(wide, 0.3), height=3.0,
-                    fill="#000" if bar.inside else "#b8b8b8", stroke="#000", stroke_width=0.2),
+            element(
+                "rect",
+                x=x,
+                y=y - 1.5,
+                width=max(wide, 0.3),
+                height=3.0,
+                fill="#000" if bar.inside else "#b8b8b8",
+                stroke="#000",
+                stroke_width=0.2,
+            ),
             label(name_width, y, _short(bar.name, name_width), _SIZE, "end"),
             label(right + 3, y, _short(bar.text, text_width_), _SIZE, "start"),
-        )  # fmt: skip
+        )
         if abs(bar.share) > _FULL_BAR:
             x = right if bar.share > 0 else left
             drawing.add(label(x + (-3 if bar.share > 0 else 3), y, ">", _SIZE))
@@ -234,10 +259,9 @@ def margins_figure(found: Sequence[Bar], *, name: str = "margins") -> Figure:
         label(middle, foot, "as planned", _SIZE),
         label(right, foot, "+100 %", _SIZE, "end"),
     )
-    said = "; ".join(
-        f"{bar.name} {bar.text} ({number(100 * bar.share, 0)} %)"
-        + (", inside what the measurement leaves open" if bar.inside else "")
-        for bar in found
+    said = (
+        "A bar shows how far a number may move before a decision turns; black: the turn lies "
+        "inside what the measurement leaves open. The numbers stand in the table."
     )
     title = "How far the deciding numbers are from turning the advice"
     return Figure(drawing.text(title, said), title, said, WIDTH, high)

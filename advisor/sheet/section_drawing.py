@@ -28,6 +28,7 @@ _SIZE = 2.5
 _TALLEST_WALL = 46.0  # mm of paper
 _LEAST_TOOTH = 0.5  # mm of paper; finer threads are drawn by two lines
 _HALF = 90.0
+_KEY_ROOM = 52.0
 
 
 @dataclass(frozen=True)
@@ -76,11 +77,17 @@ def section_figure(
     drawing.define(hatch(drawing.id("pin"), angle=-45, gap=0.9, width=0.1))
     _Pin(drawing, pin, scale, units, WIDTH / 2 if key is None else _HALF / 2 + 2, above).draw()
     if key:
-        _draw_key(drawing, key, scale, units, _HALF + _HALF / 2 + 4, above)
+        _Key(drawing, key, scale, units, _HALF + _HALF / 2 + 4, above).draw()
     drawing.add(
-        label(2, drawing.height - 3, f"scale {scale_says(scale)}; lengths in "
-              f"{'in' if units == 'us' else 'mm'}; the crack runs into the paper", _SIZE, "start")
-    )  # fmt: skip
+        label(
+            2,
+            drawing.height - 3,
+            f"scale {scale_says(scale)}; lengths in "
+            f"{'in' if units == 'us' else 'mm'}; the crack runs into the paper",
+            _SIZE,
+            "start",
+        )
+    )
     title = "Section through the wall"
     said = describe(pin, key, units)
     return Figure(drawing.text(title, said), title, said, WIDTH, drawing.height)
@@ -89,7 +96,7 @@ def section_figure(
 def _scale(pin: PinSection, key: KeySection | None) -> float:
     wall = max(pin.wall, key.wall if key else 0.0)
     room = _HALF - 34 if key else WIDTH - 70
-    wide = max(pin.spotface_diameter * 1.5, 2 * key.half * 1.08 if key else 0.0)
+    wide = pin.spotface_diameter * 1.5
     fitting = (s for s in SCALES if s * wall <= _TALLEST_WALL and s * wide <= room)
     return next(fitting, SCALES[-1])
 
@@ -98,9 +105,9 @@ def describe(pin: PinSection, key: KeySection | None, units: Units = "si") -> st
     """The sections in words."""
     said = (
         f"Pin {pin.n} in a wall of {length(pin.wall, units)}: {pin.thread}, drilled "
-        f"{length(pin.tap_drill, units)}, spot-face {length(pin.spotface_diameter, units)} wide and "
-        f"{length(pin.spotface_depth, units)} deep, {length(pin.pin_length, units)} of pin below "
-        f"the shoulder, {pin.engaged_threads:.1f} threads engaged."
+        f"{length(pin.tap_drill, units)}, spot-face {length(pin.spotface_diameter, units)} wide "
+        f"and {length(pin.spotface_depth, units)} deep, {length(pin.pin_length, units)} of pin "
+        f"below the shoulder, {pin.engaged_threads:.1f} threads engaged."
     )
     if key:
         said += (
@@ -139,14 +146,19 @@ class _Pin:
         metal = f"url(#{self.drawing.id('metal')})"
         for side in (-1, 1):
             points = [
-                (x + side * half, top), (x + side * face, top), (x + side * face, seat),
-                (x + side * thread, seat), (x + side * thread, far), (x + side * half, far),
-            ]  # fmt: skip
+                (x + side * half, top),
+                (x + side * face, top),
+                (x + side * face, seat),
+                (x + side * thread, seat),
+                (x + side * thread, far),
+                (x + side * half, far),
+            ]
             self.drawing.add(element("path", d=path_of(points, closed=True), fill=metal))
             self.drawing.add(
-                element("path", d=path_of(points[:4]), fill="none", stroke="#000",
-                        stroke_width=0.35)
-            )  # fmt: skip
+                element(
+                    "path", d=path_of(points[:4]), fill="none", stroke="#000", stroke_width=0.35
+                )
+            )
             if not self.pin.blind:
                 self.drawing.add(line(x + side * half, far, x + side * thread, far, 0.35))
             self.drawing.add(_break_line(x + side * half, top, far))
@@ -160,23 +172,40 @@ class _Pin:
         fill = f"url(#{self.drawing.id('pin')})"
         self.drawing.add(
             element("rect", x=x - r, y=top, width=2 * r, height=seat - top, fill="#fff"),
-            element("rect", x=x - r, y=top, width=2 * r, height=seat - top, fill=fill,
-                    stroke="#000", stroke_width=0.3),
-        )  # fmt: skip
+            element(
+                "rect",
+                x=x - r,
+                y=top,
+                width=2 * r,
+                height=seat - top,
+                fill=fill,
+                stroke="#000",
+                stroke_width=0.3,
+            ),
+        )
         if proud > 0.2:
             corners = [(x - r, top), (x - r, top - proud), (x + r, top - proud), (x + r, top)]
             self.drawing.add(
-                element("path", d=path_of(corners), fill="none", stroke="#000", stroke_width=0.25,
-                        stroke_dasharray="1.2 0.8")
-            )  # fmt: skip
+                element(
+                    "path",
+                    d=path_of(corners),
+                    fill="none",
+                    stroke="#000",
+                    stroke_width=0.25,
+                    stroke_dasharray="1.2 0.8",
+                )
+            )
 
     def _body(self, seat: float, far: float) -> None:
         pin, k, x = self.pin, self.scale, self.middle
         major, minor = pin.diameter / 2 * k, pin.tap_drill / 2 * k
         fill = f"url(#{self.drawing.id('pin')})"
         tooth = pin.pitch * k
-        right = _teeth(seat, far, tooth, minor, major) if tooth >= _LEAST_TOOTH else [
-            (major, seat), (major, far)]  # fmt: skip
+        right = (
+            _teeth(seat, far, tooth, minor, major)
+            if tooth >= _LEAST_TOOTH
+            else [(major, seat), (major, far)]
+        )
         points = [(x + r, y) for r, y in right] + [(x - r, y) for r, y in reversed(right)]
         d = path_of(points, closed=True)
         self.drawing.add(
@@ -184,7 +213,9 @@ class _Pin:
             element("path", d=d, fill=fill, stroke="#000", stroke_width=0.25),
         )
         if tooth < _LEAST_TOOTH:
-            self.drawing.add(*(line(x + s * minor, seat, x + s * minor, far, 0.15) for s in (-1, 1)))
+            self.drawing.add(
+                *(line(x + s * minor, seat, x + s * minor, far, 0.15) for s in (-1, 1))
+            )
 
     def _dimensions(self, half: float, seat: float, far: float) -> None:
         pin, k, x, top, units = self.pin, self.scale, self.middle, self.surface, self.units
@@ -229,63 +260,99 @@ def _break_line(x: float, top: float, bottom: float) -> str:
     """The wall goes on: a thin line with a kink."""
     middle = (top + bottom) / 2
     points = [
-        (x, top - 2), (x, middle - 1.5), (x - 1, middle - 0.5), (x + 1, middle + 0.5),
-        (x, middle + 1.5), (x, bottom + 2),
-    ]  # fmt: skip
+        (x, top - 2),
+        (x, middle - 1.5),
+        (x - 1, middle - 0.5),
+        (x + 1, middle + 0.5),
+        (x, middle + 1.5),
+        (x, bottom + 2),
+    ]
     return element("path", d=path_of(points), fill="none", stroke="#000", stroke_width=0.12)
 
 
 # --- the key ------------------------------------------------------------------------------------
 
 
-def _draw_key(
-    drawing: Drawing, key: KeySection, scale: float, units: Units, x: float, top: float
-) -> None:
-    half = max(key.half * scale + 4.0, 12.0)
-    reach, floor, far = key.half * scale, top + key.depth * scale, top + key.wall * scale
-    metal = f"url(#{drawing.id('metal')})"
-    points = [
-        (x - half, top), (x - reach, top), (x - reach, floor), (x + reach, floor),
-        (x + reach, top), (x + half, top), (x + half, far), (x - half, far),
-    ]  # fmt: skip
-    drawing.add(
-        element("path", d=path_of(points, closed=True), fill=metal),
-        element("path", d=path_of(points[:6]), fill="none", stroke="#000", stroke_width=0.35),
-        line(x - half, far, x + half, far, 0.35),
-        _break_line(x - half, top, far),
-        _break_line(x + half, top, far),
-        line(x, floor, x, far, 0.6),
-    )
-    for i in range(key.layers + 1):
-        y = top + (floor - top) * i / key.layers
-        drawing.add(line(x - reach, y, x + reach, y, 0.2))
-    for side in (-1, 1):
-        for place in key.lobes:
-            for end in (-key.lobe / 2, key.lobe / 2):
-                at = x + scale * (side * place + end)
-                drawing.add(line(at, top, at, floor, 0.1, stroke_dasharray="0.8 0.5"))
-    drawing.add(label(x, 3.5, "through a key", 3.0))
-    _key_dimensions(drawing, key, units, x, half, (top, floor, far))
+@dataclass
+class _Key:
+    """A key along its length; one too long for the paper is broken off on both sides."""
 
+    drawing: Drawing
+    key: KeySection
+    scale: float
+    units: Units
+    middle: float
+    surface: float
 
-def _key_dimensions(
-    drawing: Drawing,
-    key: KeySection,
-    units: Units,
-    x: float,
-    half: float,
-    levels: tuple[float, float, float],
-) -> None:
-    top, floor, far = levels
-    reach = half - 4.0 if half > 12.0 else half
-    right = x + half + 4
-    for y in levels:
-        drawing.add(line(x + half, y, right + 1, y, 0.1))
-    depth, left = short_length(key.depth, units), short_length(key.wall - key.depth, units)
-    drawing.add(
-        upright_dimension(right, top, floor, f"slot {depth}", _SIZE, left=False),
-        upright_dimension(right, floor, far, f"left {left}", _SIZE, left=False),
-        dimension(x - reach, x + reach, top - 4, short_length(2 * key.half, units), _SIZE),
-        label(x, far + 7.5, f"{key.layers} layers, each driven solid", _SIZE),
-        label(x, far + 11.1, "heavy line: the crack below the slot, held by pins", _SIZE),
-    )
+    def draw(self) -> None:
+        key, x, top = self.key, self.middle, self.surface
+        floor, far = top + key.depth * self.scale, top + key.wall * self.scale
+        metal = f"url(#{self.drawing.id('metal')})"
+        reach, half = self.reach, self.half
+        points = [
+            (x - half, top),
+            (x - reach, top),
+            (x - reach, floor),
+            (x + reach, floor),
+            (x + reach, top),
+            (x + half, top),
+            (x + half, far),
+            (x - half, far),
+        ]
+        add = self.drawing.add
+        add(element("path", d=path_of(points, closed=True), fill=metal))
+        outline = points[2:4] if self.broken else points[:6]
+        add(element("path", d=path_of(outline), fill="none", stroke="#000", stroke_width=0.35))
+        add(line(x - half, far, x + half, far, 0.35), line(x, floor, x, far, 0.6))
+        add(_break_line(x - half, top, far), _break_line(x + half, top, far))
+        for i in range(key.layers + 1):
+            y = top + (floor - top) * i / key.layers
+            add(line(x - reach, y, x + reach, y, 0.2))
+        add(*self._lobes(top, floor))
+        add(label(x, 3.5, "through a key", 3.0))
+        self._dimensions(top, floor, far)
+
+    @property
+    def broken(self) -> bool:
+        """Whether the slot is longer than the paper has room for."""
+        return self.key.half * self.scale > _KEY_ROOM / 2 - 4.0
+
+    @property
+    def reach(self) -> float:
+        """Half the slot as drawn."""
+        return _KEY_ROOM / 2 if self.broken else self.key.half * self.scale
+
+    @property
+    def half(self) -> float:
+        """Half the wall as drawn."""
+        return self.reach if self.broken else max(self.reach + 4.0, 12.0)
+
+    def _lobes(self, top: float, floor: float) -> list[str]:
+        """Where the lobes begin and end: short dashes."""
+        places = (
+            self.scale * (side * place + end)
+            for side in (-1, 1)
+            for place in self.key.lobes
+            for end in (-self.key.lobe / 2, self.key.lobe / 2)
+        )
+        return [
+            line(self.middle + at, top, self.middle + at, floor, 0.1, stroke_dasharray="0.8 0.5")
+            for at in places
+            if abs(at) <= self.reach
+        ]
+
+    def _dimensions(self, top: float, floor: float, far: float) -> None:
+        key, x, units, add = self.key, self.middle, self.units, self.drawing.add
+        right = x + self.half + 4
+        for y in (top, floor, far):
+            add(line(x + self.half, y, right + 1, y, 0.1))
+        depth, left = short_length(key.depth, units), short_length(key.wall - key.depth, units)
+        add(upright_dimension(right, top, floor, f"slot {depth}", _SIZE, left=False))
+        add(upright_dimension(right, floor, far, f"left {left}", _SIZE, left=False))
+        long = short_length(2 * key.half, units)
+        if self.broken:
+            add(label(x, top - 4, f"broken off: the slot is {long} long", _SIZE))
+        else:
+            add(dimension(x - self.reach, x + self.reach, top - 4, long, _SIZE))
+        add(label(x, far + 7.5, f"{key.layers} layers, each driven solid", _SIZE))
+        add(label(x, far + 11.1, "heavy line: the crack below the slot, held by pins", _SIZE))

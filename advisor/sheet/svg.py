@@ -25,7 +25,7 @@ def number(value: float, digits: int = 2) -> str:
     return "0" if text in ("-0", "") else text
 
 
-def element(name: str, content: str = "", **attributes: Attribute) -> str:
+def element(name: str, content: str = "", /, **attributes: Attribute) -> str:
     """One element; ``stroke_width`` becomes ``stroke-width``, ``class_`` becomes ``class``."""
     parts = [name]
     for key, value in attributes.items():
@@ -69,19 +69,20 @@ def line(x1: float, y1: float, x2: float, y2: float, width: float = 0.2, **more:
 
 def path_of(points: Iterable[tuple[float, float]], *, closed: bool = False) -> str:
     """The ``d`` of a path through points."""
-    steps = [
-        f"{'M' if i == 0 else 'L'}{number(x)} {number(y)}" for i, (x, y) in enumerate(points)
-    ]
+    steps = [f"{'M' if i == 0 else 'L'}{number(x)} {number(y)}" for i, (x, y) in enumerate(points)]
     return "".join(steps) + ("Z" if closed else "")
 
 
 def dimension(x1: float, x2: float, y: float, text: str, size: float = 2.6) -> str:
     """A dimension line along x between two places, text above its middle."""
     arrows = "".join(
-        element("path", d=path_of([(x, y), (x + s * 1.6, y - 0.5), (x + s * 1.6, y + 0.5)],
-                                  closed=True), fill="#000")
+        element(
+            "path",
+            d=path_of([(x, y), (x + s * 1.6, y - 0.5), (x + s * 1.6, y + 0.5)], closed=True),
+            fill="#000",
+        )
         for x, s in _arrow_heads(x1, x2)
-    )  # fmt: skip
+    )
     wide = text_width(text, size) + 1 < abs(x2 - x1)
     middle = (x1 + x2) / 2
     said = label(middle, y - 0.7 * size, text, size)
@@ -105,10 +106,13 @@ def upright_dimension(
     low, high = min(y1, y2), max(y1, y2)
     inside = high - low >= 4
     arrows = "".join(
-        element("path", d=path_of([(x, y), (x - 0.5, y + s * 1.6), (x + 0.5, y + s * 1.6)],
-                                  closed=True), fill="#000")
+        element(
+            "path",
+            d=path_of([(x, y), (x - 0.5, y + s * 1.6), (x + 0.5, y + s * 1.6)], closed=True),
+            fill="#000",
+        )
         for y, s in ((low, 1 if inside else -1), (high, -1 if inside else 1))
-    )  # fmt: skip
+    )
     outside = 0.0 if inside else 1.6
     at = x - 1.2 if left else x + 1.2
     said = label(at, (low + high) / 2, text, size, "end" if left else "start")
