@@ -54,9 +54,9 @@ def end_with(error: Exception) -> Exit:
     if isinstance(error, InputProblem):
         tell(str(error))
         return Exit.BAD_INPUT
-    if isinstance(error, OSError) and error.filename:
+    if isinstance(error, OSError):
         reason = (error.strerror or "a fault").lower()
-        tell(f"{error.filename}: found {reason}; expected a file that can be used")
+        tell(f"{error.filename or 'output'}: found {reason}; expected a file that can be used")
         return Exit.BAD_INPUT
     return _internal(error)
 

@@ -1,0 +1,95 @@
+"""How the program starts: quickly, with an example in every help, with completion."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import typer
+
+from advisor import __version__
+from advisor.cli.main import app
+
+from .conftest import PROGRAM, Command, environment, in_own_process
+
+HEAVY = ("durable", "pint", "pydantic", "yaml", "z3", "advisor.advice", "advisor.reasoning")
+
+
+def commands(group: Any, *path: str) -> Iterator[tuple[str, ...]]:
+    for name, command in group.commands.items():
+        if hasattr(command, "commands"):
+            yield from commands(command, *path, name)
+        else:
+            yield (*path, name)
+
+
+ALL = sorted(commands(typer.main.get_command(app)))
+
+
+@pytest.mark.parametrize("path", ALL, ids=" ".join)
+def test_every_help_has_an_example_and_fits(path: tuple[str, ...], crackwright: Command) -> None:
+    ended = crackwright(*path, "--help")
+    assert ended.code == 0
+    assert f"Example: crackwright {' '.join(path)}" in " ".join(ended.out.split())
+    assert max(map(len, ended.out.splitlines())) <= 80
+
+
+def test_the_contract_commands_of_this_file_are_there() -> None:
+    assert {("ask",), ("advise",), ("why",), ("schema",)} <= set(ALL)
+    assert {("rules", "list"), ("rules", "show"), ("rules", "sources")} <= set(ALL)
+
+
+def test_version(crackwright: Command) -> None:
+    assert crackwright("--version").out == f"crackwright {__version__}\n"
+
+
+def test_nothing_heavy_is_imported_for_help() -> None:
+    script = (
+        "import sys, advisor.cli.main\n"
+        f"print([name for name in {HEAVY!r} if name in sys.modules])\n"
+    )
+    found = subprocess.run(
+        [sys.executable, "-c", script],
+        capture_output=True, text=True, env=environment(), check=True, timeout=60,
+    )  # fmt: skip
+    assert found.stdout.strip() == "[]"
+
+
+def test_help_takes_at_most_twice_a_bare_hello(tmp_path: Path) -> None:
+    hello = tmp_path / "hello.py"
+    hello.write_text(
+        "import typer\napp = typer.Typer(rich_markup_mode=None)\n\n"
+        "@app.command()\ndef hello(name: str) -> None:\n    print(name)\n\napp()\n",
+        encoding="utf-8",
+    )
+    bare, ours = [], []
+    for _ in range(5):
+        bare.append(processor_time([sys.executable, str(hello), "--help"]))
+        ours.append(processor_time([*PROGRAM, "--help"]))
+    assert min(ours) < 2 * min(bare)
+
+
+def processor_time(command: list[str]) -> float:
+    """Seconds of processor time, which a busy machine does not stretch as it does the clock."""
+    before = os.times()
+    subprocess.run(command, stdout=subprocess.DEVNULL, env=environment(), check=True)
+    after = os.times()
+    return sum(after[2:4]) - sum(before[2:4])
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [("crackwright ad", "advise"), ("crackwright rules sh", "show")],
+)
+def test_shell_completion(typed: str, offered: str) -> None:
+    found = in_own_process(
+        _CRACKWRIGHT_COMPLETE="complete_bash",
+        COMP_WORDS=typed,
+        COMP_CWORD=str(len(typed.split()) - 1),
+    )
+    assert offered in found.stdout.split()
