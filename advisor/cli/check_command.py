@@ -12,14 +12,14 @@ from advisor.cli.shared import (
     CaseArgument,
     JsonOption,
     PlainOption,
+    ShopOption,
     Units,
     UnitsOption,
-    case_from,
     console,
+    job_from,
     print_json,
     print_text,
     read_stdin,
-    rulebook,
     units_of,
 )
 
@@ -50,6 +50,7 @@ def check(
             "-o", "--output", metavar="FILE", help="Write the check to a file: .md or .html."
         ),
     ] = None,
+    shop: ShopOption = None,
     units: UnitsOption = Units.si,
     no_color: PlainOption = False,
 ) -> None:
@@ -58,8 +59,7 @@ def check(
     from advisor.review.review import review
 
     _refuse_early(plan, case, output)
-    book = rulebook()
-    asked = case_from(case, book)
+    asked, book = job_from(case, shop)
     shown_in = "si" if as_json else units_of(units)
     found = review(_plan_from(plan, book, asked), think(asked, book), shown_in)
     if output is not None:

@@ -19,7 +19,7 @@ from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import Thinking
 from advisor.advice.what_if import WhatIf
-from advisor.case.quantities import format_measure, measure
+from advisor.case.quantities import Measure, format_measure
 from advisor.reasoning.claims import Claim
 from advisor.reasoning.rules import Rule
 from advisor.reasoning.values import Number, word
@@ -119,7 +119,8 @@ class Bench:
 
     def say(self, value: float, dimension: str = "length") -> str:
         """A number for people, in their units."""
-        return format_measure(measure(round(value, 4), dimension=dimension), self.units)
+        rounded = round(value, 4) + 0.0
+        return format_measure(Measure(rounded, rounded, dimension), self.units)
 
     def mm(self, value: float) -> str:
         """A length for people, to the hundredth of a millimetre."""

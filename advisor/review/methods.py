@@ -118,7 +118,7 @@ def _not_allowed(bench: Bench) -> Item:
 
 def _unsure(bench: Bench, excluded: tuple[Found, ...]) -> Item:
     method = bench.method or ""
-    grave = [one for one in excluded if protects_people(one.rule)]
+    grave = [one for one in excluded if protects_people(one.rule, bench.book)]
     rules = [one.rule.id for one in (*grave, *(one for one in excluded if one not in grave))]
     if rules:
         text = (

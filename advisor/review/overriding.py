@@ -17,7 +17,7 @@ def stated_overrides(plan: Plan, book: Rulebook) -> tuple[StatedOverride, ...]:
 
 
 def _stated(override: Override, book: Rulebook) -> StatedOverride:
-    stands = why_it_stands(book.rule_by_id[override.rule])
+    stands = why_it_stands(book.rule_by_id[override.rule], book)
     why = f"not on anybody's word: {stands}" if stands else "good practice that a senior may leave"
     return StatedOverride(
         rule=override.rule,

@@ -382,6 +382,8 @@ def _judge_length(row: Row, laid: SeamLayout | None) -> Iterator[Item]:
     thickest = max(walls) - row.ground.loss - row.depth
     thinnest = row.usable - row.depth
     words = Words(length(planned), length(max(thickest, 0.0)), figures=row.figures[:1])
+    if thickest <= 0:
+        return  # the spot-face goes through; told where the threads are counted
     if planned is None:
         text = f"The plan names no length; {bench.mm(thickest)} reaches through the thickest wall."
         yield finding("pin.length", "missing", "note", rests, text, words)

@@ -174,7 +174,8 @@ def _inline(value: Plain) -> str:
 
 
 def _scalar(text: str) -> str:
-    return text if _PLAIN.fullmatch(text) else json.dumps(text, ensure_ascii=False)
+    plain = _PLAIN.fullmatch(text) and text.lower() != "null"
+    return text if plain else json.dumps(text, ensure_ascii=False)
 
 
 def write_new(path: Path, text: str, *, force: bool = False) -> None:

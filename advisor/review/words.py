@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from advisor.advice.phrases import Units
-from advisor.case.quantities import format_measure, measure
+from advisor.case.quantities import Measure, format_measure
 from advisor.case.units import DIMENSIONS
 from advisor.review.model import Item, Outcome, Review, Severity, Shown
 from advisor.review.plan import SEQUENCE_WORDS
@@ -49,7 +49,7 @@ def shown(value: Shown, units: Units = "si") -> str:
     dimension = _DIMENSION_OF_UNIT.get(value.unit)
     if dimension is None or value.unit == "1":
         return f"{value.value:g}"
-    return format_measure(measure(value.value, dimension=dimension), units)
+    return format_measure(Measure(value.value, value.value, dimension), units)
 
 
 def _spoken(text: str) -> str:
