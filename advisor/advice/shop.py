@@ -98,9 +98,17 @@ def with_shop(book: Rulebook, path: Path | None) -> Rulebook:
     """
     if path is None:
         return book
-    shop = read_shop(path, book)
-    total = hashlib.sha256(f"{book.digest}{shop.digest}".encode()).hexdigest()
-    return replace(book, rules=(*book.rules, *shop.rules), digest=total, shop=shop)
+    key = (book.digest, str(path), hashlib.sha256(path.read_bytes()).hexdigest())
+    if key not in _LAID_OVER:
+        shop = read_shop(path, book)
+        total = hashlib.sha256(f"{book.digest}{shop.digest}".encode()).hexdigest()
+        rules = (*book.rules, *shop.rules)
+        _LAID_OVER[key] = replace(book, rules=rules, digest=total, shop=shop)
+    return _LAID_OVER[key]
+
+
+_LAID_OVER: dict[tuple[str, str, str], Rulebook] = {}
+"""One rule book a shop file and process: the engine never frees a compiled rule base."""
 
 
 def case_in_shop(case: Case, shop: Shop | None) -> Case:

@@ -19,6 +19,7 @@ from typing import Any
 from advisor.advice.doubt import next_questions
 from advisor.advice.procedure import approvals
 from advisor.advice.rulebook import Rulebook, load_rulebook
+from advisor.advice.shop import case_in_shop, find_shop_file, with_shop
 from advisor.advice.standings import recommended
 from advisor.advice.thinking import Thinking, think
 from advisor.case.model import Answer, Case
@@ -132,10 +133,11 @@ def triage_one(waiting: Waiting, folder: Path | None = None) -> Row:
     Raises:
         ReasonersDisagree, EngineFault, RulesDisagree: no advice may be given.
     """
-    book = load_rulebook(folder)
+    built_in = load_rulebook(folder)
     try:
+        book = with_shop(built_in, find_shop_file(waiting.path))
         case = _case_from_row(waiting, book) if waiting.row else _case_from_file(waiting, book)
-        thinking = think(case, book)
+        thinking = think(case_in_shop(case, book.shop), book)
     except InputProblem as problem:
         return Row(waiting.place, case=dict(waiting.row).get("case", ""), problem=str(problem))
     return _row(waiting.place, thinking)

@@ -11,10 +11,11 @@ from advisor.cli.shared import (
     CaseArgument,
     JsonOption,
     PlainOption,
+    ShopOption,
     Units,
     UnitsOption,
-    case_from,
     console,
+    job_from,
     print_json,
     rulebook,
     units_of,
@@ -35,6 +36,7 @@ def advise(
         typer.Option(metavar="FILE", help="Write the advice as a plan file too, to be edited."),
     ] = None,
     force: Annotated[bool, typer.Option("--force", help="Replace a plan that is there.")] = False,
+    shop: ShopOption = None,
     as_json: JsonOption = False,
     units: UnitsOption = Units.si,
     no_color: PlainOption = False,
@@ -42,9 +44,8 @@ def advise(
     """Give the whole explained advice for a case."""
     from advisor.advice.advise import advise as work_out
 
-    book = rulebook()
     shown_in = "si" if as_json else units_of(units)
-    asked = case_from(case, book)
+    asked, book = job_from(case, shop)
     advice = work_out(asked, book, shown_in)
     if plan is not None:
         from advisor.cli.check_command import write_plan
@@ -71,6 +72,7 @@ def why(
     depth: Annotated[
         int | None, typer.Option(min=1, metavar="N", help="Show N levels only.")
     ] = None,
+    shop: ShopOption = None,
     as_json: JsonOption = False,
     units: UnitsOption = Units.si,
     no_color: PlainOption = False,
@@ -80,8 +82,7 @@ def why(
     from advisor.advice.thinking import think
     from advisor.case.problems import InputProblem
 
-    book = rulebook()
-    thinking = think(case_from(case, book), book)
+    thinking = think(*job_from(case, shop))
     try:
         node = Explainer(thinking, "si" if as_json else units_of(units)).why(topic)
     except UnknownTopic as unknown:

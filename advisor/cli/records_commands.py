@@ -10,7 +10,16 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from advisor.cli.exits import Exit
-from advisor.cli.shared import CaseArgument, JsonOption, case_from, console, print_json, rulebook
+from advisor.cli.shared import (
+    CaseArgument,
+    JsonOption,
+    ShopOption,
+    case_from,
+    console,
+    job_from,
+    print_json,
+    rulebook,
+)
 
 if TYPE_CHECKING:
     from advisor.records.store import Entry, Store
@@ -44,13 +53,12 @@ def _store(path: Path, *, there: bool = True) -> Store:
 
 
 @records_app.command(epilog="Example: crackwright records keep case.yaml --store jobs.sqlite")
-def keep(case: CaseArgument, store: StoreOption) -> None:
+def keep(case: CaseArgument, store: StoreOption, shop: ShopOption = None) -> None:
     """Keep a job: its answers, its advice, and the digest of the rule base."""
     from advisor.advice.advise import advise
     from advisor.records.jobs import job_document
 
-    book = rulebook()
-    read = case_from(case, book)
+    read, book = job_from(case, shop)
     document = job_document(read, advise(read, book))
     _say_kept(_store(store, there=False).keep("job", read.reference, document))
 

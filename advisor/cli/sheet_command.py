@@ -9,7 +9,14 @@ from typing import Annotated
 import typer
 
 from advisor.cli.exits import tell
-from advisor.cli.shared import CaseArgument, Units, UnitsOption, case_from, rulebook, units_of
+from advisor.cli.shared import (
+    CaseArgument,
+    ShopOption,
+    Units,
+    UnitsOption,
+    job_from,
+    units_of,
+)
 
 
 class PaperSize(enum.StrEnum):
@@ -39,6 +46,7 @@ def sheet(
         ),
     ],
     paper: Annotated[PaperSize, typer.Option("--paper", help="Paper size.")] = PaperSize.a4,
+    shop: ShopOption = None,
     units: UnitsOption = Units.si,
     template: Annotated[
         bool,
@@ -52,8 +60,7 @@ def sheet(
 
     for path in output:
         check_can_write(path, case)
-    book = rulebook()
-    thinking = think(case_from(case, book), book)
+    thinking = think(*job_from(case, shop))
     made = build_sheet(
         thinking,
         paper="letter" if paper is PaperSize.letter else "a4",
