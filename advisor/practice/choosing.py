@@ -1,0 +1,154 @@
+"""Which exercise comes next: what is due, what is new, or what a whole class gets alike."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from itertools import islice
+from random import Random
+
+from advisor.advice.rulebook import STAGES, Rulebook
+from advisor.advice.scenarios import scenario_cases
+from advisor.case.problems import InputProblem
+from advisor.practice.exercise import Exercise, Level, of_made, of_pair, of_scenario
+from advisor.practice.making.maker import Maker
+from advisor.practice.making.traps import TRAPS
+from advisor.practice.repetition import Card
+from advisor.reasoning.cursor import nearest
+from advisor.reasoning.rules import Rule
+
+_TRIES = 12
+_LOOKS = 2
+_EVERY_SCENARIO = 4
+_EVERY_PAIR = 5
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What somebody wants to practise; empty means anything.
+
+    Attributes:
+        level: how hard.
+        stage: rules of one stage.
+        subject: rules of subjects with this text in their name.
+        rule: one rule.
+        pairs: only pairs of cases that part on one answer.
+    """
+
+    level: Level | None = None
+    stage: str = ""
+    subject: str = ""
+    rule: str = ""
+    pairs: bool = False
+
+    @property
+    def anything(self) -> bool:
+        """Whether nothing about the subject is wanted."""
+        return not (self.stage or self.subject or self.rule)
+
+
+class Chooser:
+    """Chooses exercises; the same seed chooses the same ones under the same rules."""
+
+    def __init__(self, book: Rulebook, wanted: Wanted) -> None:
+        """Prepare.
+
+        Raises:
+            InputProblem: a stage, subject or rule that there is not.
+        """
+        self._book = book
+        self._wanted = wanted
+        self._maker = Maker(book)
+        self._rules = tuple(_fitting(book, wanted))
+
+    def exercises(self, seed: str, skip: Collection[str] = ()) -> Iterator[Exercise]:
+        """Exercises without end, as long as cases are found; those done before are left out."""
+        random = Random(seed)
+        order = list(self._rules)
+        random.shuffle(order)
+        scenarios = self._scenarios(random)
+        for round_ in range(1000):
+            found = False
+            for index, rule in enumerate(order):
+                if index % _EVERY_SCENARIO == 0 and not self._wanted.pairs:
+                    yield from (one for one in islice(scenarios, 1) if one.key not in skip)
+                pair = self._wanted.pairs or index % _EVERY_PAIR == _EVERY_PAIR - 1
+                for exercise in self._for_rule(rule, f"{seed}.{round_}", random, pair=pair):
+                    found = True
+                    if exercise.key not in skip:
+                        yield exercise
+            if not found:
+                return
+
+    def due(self, cards: Sequence[Card], today: date, seed: str) -> Iterator[Exercise]:
+        """Exercises for the rules that come back today, soonest due first."""
+        wanted = {rule.id: rule for rule in self._rules}
+        random = Random(seed)
+        for card in cards:
+            if card.due <= today and card.rule in wanted:
+                rule = wanted[card.rule]
+                again = f"{seed}.{card.right + card.missed}"
+                yield from islice(self._for_rule(rule, again, random, pair=False), 1)
+
+    def _scenarios(self, random: Random) -> Iterator[Exercise]:
+        """Worked cases that fit, in a random order."""
+        cases = list(scenario_cases(self._book))
+        random.shuffle(cases)
+        for name, case in cases:
+            exercise = of_scenario(name, case, self._book)
+            if self._fits(exercise):
+                yield exercise
+
+    def _fits(self, exercise: Exercise) -> bool:
+        wanted = self._wanted
+        of_subject = wanted.anything or exercise.rule in {rule.id for rule in self._rules}
+        return of_subject and wanted.level in (None, exercise.level)
+
+    def _for_rule(self, rule: Rule, seed: str, random: Random, *, pair: bool) -> Iterator[Exercise]:
+        """One exercise for a rule, or two that part on one answer; nothing where none is found."""
+        if pair:
+            found = self._maker.pair_for(rule, seed, tries=_TRIES)
+            both = of_pair(found, f"pair/{rule.id}/{seed}") if found else None
+            if both and self._wanted.level in (None, both[0].level):
+                yield from both
+            if both or self._wanted.pairs:
+                return
+        trap = random.choice(TRAPS) if self._wanted.level == "hard" else None
+        made = self._maker.for_rule(rule, seed, tries=_TRIES, looks=_LOOKS, trap=trap)
+        if made:
+            exercise = of_made(made, f"rule/{rule.id}/{seed}")
+            if self._wanted.level in (None, exercise.level):
+                yield exercise
+
+
+def _fitting(book: Rulebook, wanted: Wanted) -> Iterator[Rule]:
+    """The rules that fit what is wanted.
+
+    Raises:
+        InputProblem: there is no such stage, subject or rule.
+    """
+    if wanted.rule and wanted.rule not in book.rule_by_id:
+        raise InputProblem(
+            f"rule {wanted.rule!r}", nearest(wanted.rule, book.rule_by_id), field="--rule"
+        )
+    if wanted.stage and wanted.stage not in STAGES:
+        raise InputProblem(
+            f"stage {wanted.stage!r}", nearest(wanted.stage, STAGES), field="--stage"
+        )
+    text = wanted.subject.casefold()
+    subjects = {rule.subject for rule in book.rules}
+    if text and not any(text in subject.casefold() for subject in subjects):
+        raise InputProblem(
+            f"subject {wanted.subject!r}", nearest(wanted.subject, subjects), field="--subject"
+        )
+    found = [
+        rule
+        for rule in book.rules
+        if wanted.rule in ("", rule.id)
+        and wanted.stage in ("", STAGES[rule.stage])
+        and text in rule.subject.casefold()
+    ]
+    if not found:
+        raise InputProblem("no rule that fits all of it", "a stage and a subject that meet")
+    yield from found
