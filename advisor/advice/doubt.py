@@ -1,37 +1,40 @@
-"""What is not known, and what it can still change."""
+"""What is not known, and what it can still change.
+
+A question is listed because an answer to it was tried and changed something, not because it is on
+a list: with the other questions as they stand, or with the others answered favourably.
+"""
 
 from __future__ import annotations
 
+import functools
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
 
 from advisor.advice.model import NextQuestion, Quantity
-from advisor.advice.phrases import effect_says, quantity
+from advisor.advice.phrases import Units, quantity
 from advisor.advice.registry import FORMULAS
-from advisor.advice.rulebook import Rulebook
 from advisor.advice.settled import Settled
 from advisor.advice.thinking import Thinking
+from advisor.advice.trials import Trials, Tried, comparable
+from advisor.advice.turning import decides
+from advisor.advice.what_if import ASPECTS, Aspect, undisturbed
 from advisor.case.model import UNKNOWN
 from advisor.reasoning.conditions import Known, Truth
 from advisor.reasoning.judge import Finding, StageFindings
-from advisor.reasoning.rules import Effect
+from advisor.reasoning.rules import Effect, Rule
 
-_WEIGHT: Mapping[str, float] = {
-    "rule_out": 40,
-    "allow": 30,
-    "settle": 15,
-    "assume": 10,
-    "require_approval": 20,
-    "require_step": 4,
-    "require_inspection": 6,
-    "favour": 3,
-    "disfavour": 3,
-    "warn": 1,
+_WEIGHT: Mapping[Aspect, float] = {
+    "verdict": 200,
+    "method": 100,
+    "approvals": 40,
+    "sizes": 20,
+    "inspections": 15,
+    "steps": 5,
+    "cautions": 1,
 }
+_STEERING: frozenset[Aspect] = frozenset({"verdict", "method"})
 _PLAN_ONLY = frozenset({"require_step", "require_inspection", "warn"})
-_VERDICT_WEIGHT = 100
-_MOST_DECIDES = 4
 
 
 @dataclass
@@ -39,21 +42,17 @@ class Pull:
     """How much one open question can still decide.
 
     Attributes:
-        weight: how much, all rules together.
-        decides: what, in words, with the weight of each.
+        weight: how much.
+        changes: the aspects of the advice that hang on it.
         steers: whether the verdict or the choice of method may hang on it; otherwise only sizes,
             steps, inspections and cautions do.
+        heaviest: what it decides in words, most important first.
     """
 
     weight: float = 0.0
-    decides: dict[str, float] = field(default_factory=dict)
+    changes: tuple[Aspect, ...] = ()
     steers: bool = False
-
-    @property
-    def heaviest(self) -> tuple[str, ...]:
-        """What it decides, most important first."""
-        ranked = sorted(self.decides, key=lambda says: -self.decides[says])
-        return tuple(ranked[:_MOST_DECIDES])
+    heaviest: tuple[str, ...] = ()
 
 
 def open_questions(thinking: Thinking) -> frozenset[str]:
@@ -64,8 +63,8 @@ def open_questions(thinking: Thinking) -> frozenset[str]:
     return frozenset(thinking.rulebook.questionnaire.by_id) - answered
 
 
-def next_questions(thinking: Thinking) -> tuple[NextQuestion, ...]:
-    """Open questions that can still change the advice, most decisive for its effort first."""
+def next_questions(thinking: Thinking, units: Units = "si") -> tuple[NextQuestion, ...]:
+    """Open questions that can still change the advice, most decisive first."""
     questions = thinking.rulebook.questionnaire.by_id
     return tuple(
         NextQuestion(
@@ -75,58 +74,130 @@ def next_questions(thinking: Thinking) -> tuple[NextQuestion, ...]:
             how=questions[name].how.steps,
             effort=_effort_quantity(questions[name].how.effort),
         )
-        for name, pull in pulls(thinking).items()
+        for name, pull in pulls(thinking, units=units).items()
     )
-
-
-def pulls(thinking: Thinking, closed: Collection[str] = ()) -> Mapping[str, Pull]:
-    """What each open question can still change, most decisive for its effort first.
-
-    Args:
-        thinking: the case thought through.
-        closed: open questions that nobody will answer any more.
-    """
-    open_now = open_questions(thinking) - frozenset(closed)
-    settled = Settled(thinking, closed)
-    found: dict[str, Pull] = defaultdict(Pull)
-    for findings in thinking.findings.values():
-        for finding in findings.findings.values():
-            effects = [effect for effect in finding.rule.then if settled.can_change(effect)]
-            if not effects:
-                continue
-            for question in _questions_behind(thinking, findings, finding) & open_now:
-                _add(found[question], finding, effects, thinking.rulebook)
-    ranked = sorted(found, key=lambda name: (-_rank(found[name], name, thinking), name))
-    return {name: found[name] for name in ranked}
 
 
 def _effort_quantity(minutes: float | None) -> Quantity | None:
     return None if minutes is None else quantity(minutes, "min")
 
 
-def _rank(pull: Pull, name: str, thinking: Thinking) -> float:
-    effort = thinking.rulebook.questionnaire.by_id[name].how.effort or 5.0
-    return pull.weight / (10.0 + effort)
+def pulls(
+    thinking: Thinking,
+    closed: Collection[str] = (),
+    *,
+    units: Units = "si",
+    words: bool = True,
+) -> Mapping[str, Pull]:
+    """What each open question can still change, most decisive first.
+
+    Args:
+        thinking: the case thought through.
+        closed: open questions that nobody will answer any more.
+        units: of the numbers inside sentences.
+        words: also say what each decides; without it the order alone is found, in less time.
+    """
+    with undisturbed():
+        relevant = _relevant(thinking, closed)
+        trials = Trials(thinking, relevant)
+        found = {name: _pull(trials, name, steers) for name, steers in relevant.items()}
+        found = {name: pull for name, pull in found.items() if pull.changes}
+        ranked = sorted(found, key=lambda name: -found[name].weight)
+        if words:
+            for name in ranked:
+                found[name].heaviest = decides(trials, name, units)
+    return {name: found[name] for name in ranked}
 
 
-def _add(pull: Pull, finding: Finding, effects: Iterable[Effect], rulebook: Rulebook) -> None:
-    early = finding.rule.stage <= rulebook.vocabulary.stage_index("verdict")
-    for effect in effects:
-        weight = effect_weight(effect)
-        pull.weight += weight
-        says = effect_says(effect, rulebook)
-        pull.decides[says] = max(pull.decides.get(says, 0.0), weight)
-        pull.steers |= early and effect.kind not in _PLAN_ONLY
+def _pull(trials: Trials, name: str, steers: bool) -> Pull:
+    """What a question changed when its answers were tried."""
+    tried = trials.tried[name]
+    changes = _decisions_changed(trials, tried)
+    for alike in comparable(trials, tried) if not changes else ():
+        changes.update(aspect for other in alike[1:] for aspect in alike[0].differs(other))
+    undecided = not (trials.as_it_is.ended or trials.best.goes_ahead)
+    if steers and undecided and not changes & _STEERING:
+        changes.add("verdict")  # rules wait for it, though nothing tried has turned them
+    effort = trials.thinking.rulebook.questionnaire.by_id[name].how.effort or 5.0
+    weight = sum(_WEIGHT[aspect] for aspect in changes) - effort / 100
+    if changes & _STEERING:
+        weight += _steering_weight(trials, tried)
+    ordered = tuple(aspect for aspect in ASPECTS if aspect in changes)
+    return Pull(weight, ordered, steers=bool(changes & _STEERING))
 
 
-def effect_weight(effect: Effect) -> float:
-    """How much an effect can change an advice."""
-    if effect.kind in ("settle", "assume") and effect.target == "verdict":
-        return _VERDICT_WEIGHT
-    return _WEIGHT[effect.kind]
+def _decisions_changed(trials: Trials, tried: Tried) -> set[Aspect]:
+    """Whether verdict or method differ between the answers, or from no answer."""
+    now = [trials.as_it_is, *(trial.outlook for trial in tried.as_it_stands)]
+    then = [tried.left_open or trials.best, *(trial.outlook for trial in tried.at_best)]
+    return {
+        aspect
+        for first, *others in (now, then)
+        for other in others
+        for aspect in first.differs(other, ("verdict", "method"))
+    }
 
 
-def _questions_behind(
+def _steering_weight(trials: Trials, tried: Tried) -> float:
+    """First what may end the matter, then what a repair waits for, then what may turn it."""
+    weight = 0.0
+    now = [trial.outlook for trial in tried.as_it_stands]
+    then = [trial.outlook for trial in tried.at_best]
+    best = trials.best.decision
+    if now and not trials.as_it_is.ended:
+        weight += 2000 * sum(outlook.ended for outlook in now) / len(now)
+    if tried.left_open and tried.left_open.decision != best:
+        weight += 1000
+    if then:
+        weight += 500 * sum(outlook.decision != best for outlook in then) / len(then)
+    return weight
+
+
+# --- what the record says -----------------------------------------------------------------------
+
+
+def _relevant(thinking: Thinking, closed: Collection[str]) -> Mapping[str, bool]:
+    """Open questions that some rule or formula still waits for, and whether they may steer.
+
+    The record says too much rather than too little: a rule that waits need not change anything.
+    """
+    closed = frozenset(closed)
+    settled = Settled(thinking, closed)
+    asked_when = thinking.rulebook.asked_when
+    open_now = {
+        name
+        for name in open_questions(thinking) - closed
+        if name not in asked_when or settled.holds(asked_when[name]).possible
+    }
+    behind = functools.cache(lambda fact: frozenset(roots(thinking, fact)))
+    found: dict[str, bool] = defaultdict(bool)
+    for rule in thinking.rulebook.rules:
+        if settled.rule(rule).truth is not Truth.UNKNOWN:
+            continue
+        effects = [effect for effect in rule.then if settled.can_change(effect)]
+        if not effects:
+            continue
+        steers = _steers(thinking, rule, effects)
+        for fact in rule.reads:
+            if not settled.fact(fact):
+                for question in open_now & behind(fact):
+                    found[question] |= steers
+    for name in _seen_by_formulas(thinking) & open_now:
+        found[name] |= False
+    return {name: found[name] for name in thinking.rulebook.questionnaire.by_id if name in found}
+
+
+def _steers(thinking: Thinking, rule: Rule, effects: list[Effect]) -> bool:
+    early = rule.stage <= thinking.rulebook.vocabulary.stage_index("verdict")
+    return early and any(effect.kind not in _PLAN_ONLY for effect in effects)
+
+
+def _seen_by_formulas(thinking: Thinking) -> set[str]:
+    seen = (outcome.seen for outcome in thinking.outcomes.values())
+    return {name for one in seen for name in (*one.facts, *one.answers)}
+
+
+def questions_behind(
     thinking: Thinking, findings: StageFindings, finding: Finding
 ) -> frozenset[str]:
     """Open questions that keep a rule from being told, or that fire it by being open."""

@@ -7,6 +7,7 @@ leaves the results unknown, which turns into a question, not a crash.
 
 from __future__ import annotations
 
+import functools
 import itertools
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
@@ -197,6 +198,11 @@ class Seen:
     facts: Mapping[str, object]
     answers: Mapping[str, object]
     objects: Mapping[str, object]
+
+    @functools.cached_property
+    def names(self) -> frozenset[str]:
+        """Names of all of it."""
+        return frozenset((*self.facts, *self.answers, *self.objects))
 
     def still(self, given: Given) -> bool:
         """Whether all of it stands as it stood, so that the formula would come out alike."""

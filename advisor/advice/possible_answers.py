@@ -67,6 +67,8 @@ def _several(question: Question) -> Iterator[Possible]:
 def limits_of(thinking: Thinking, question: str) -> tuple[float, ...]:
     """The limits that bear on a measured answer: on itself, and on what is made of it in kind."""
     rulebook = thinking.rulebook
+    if question not in rulebook.vocabulary:
+        return ()
     dimension = rulebook.vocabulary[question].dimension
     found = set(rulebook.limits.get(question, ()))
     for fact in _MADE_OF.get(question, ()):
@@ -103,9 +105,10 @@ def values_between(limits: Iterable[float], *, whole: bool) -> list[float]:
 def _values(thinking: Thinking, question: Question) -> Iterator[Possible]:
     dimension = question.dimension or "number"
     whole = dimension in ("number", "year")
-    values = values_between(limits_of(thinking, question.id), whole=whole)
-    if not values:
-        values = [_typical(question)]
+    limits = limits_of(thinking, question.id)
+    values = values_between(limits, whole=whole) or [_typical(question)]
+    if 0 in limits:
+        values = sorted({0.0, *values})
     least, most = _bounds(thinking, question)
     values = [value for value in values if least <= value <= most]
     if len(values) > _MOST_VALUES:
@@ -121,15 +124,18 @@ def _typical(question: Question) -> float:
     return parse_measure(examples[0], question.dimension or "number").middle
 
 
+_ABOVE_ZERO = frozenset({"crack_length", "wall_thickness", "wall_thickness_max", "wall_radius",
+                         "span", "tensile_strength", "ultrasonic_velocity",
+                         "ultrasonic_set_velocity"})  # fmt: skip
 _AT_LEAST = {"wall_thickness_max": "wall_thickness", "temperature_max": "temperature_min"}
-_AT_MOST = {larger: smaller for smaller, larger in _AT_LEAST.items()}
+_AT_MOST = {smaller: larger for larger, smaller in _AT_LEAST.items()}
 
 
 def _bounds(thinking: Thinking, question: Question) -> tuple[float, float]:
     """Between which values an answer makes sense, other answers given."""
     kind = DIMENSIONS[question.dimension or "number"]
-    least = kind.least if kind.least is not None else 0.0
-    least = max(least, 1e-3 if kind.name in ("length", "speed", "stress", "mass") else least)
+    least = 0.0 if kind.least is None else max(kind.least, -200.0)
+    least = 1e-3 if question.id in _ABOVE_ZERO else least
     most = kind.most if kind.most is not None else 1e9
     below = thinking.values.get(_AT_LEAST.get(question.id, ""))
     above = thinking.values.get(_AT_MOST.get(question.id, ""))

@@ -24,7 +24,7 @@ from advisor.reasoning.claims import Claim, combine
 from advisor.reasoning.facts_file import TableLookUp
 from advisor.reasoning.judge import StageFindings, claims_of
 from advisor.reasoning.rejudge import Rejudge
-from advisor.reasoning.rules import Effect, Rule
+from advisor.reasoning.rules import Rule
 from advisor.reasoning.tables import Cell
 from advisor.reasoning.values import Members, Value, Word, members, number, word
 from advisor.reasoning.vocabulary import FactKind
@@ -73,9 +73,8 @@ class Thinking:
 
     def learn(self, fact: Fact) -> None:
         """Keep a fact; a stage never changes an earlier one."""
-        pinned = self.before.pinned.get(fact.name) if self.before else None
-        if pinned is not None:
-            fact = replace(fact, value=pinned)
+        if self.before and fact.name in self.before.pinned:
+            fact = replace(fact, value=self.before.pinned[fact.name])
         self.facts[fact.name] = fact
         self.values[fact.name] = fact.value
 
@@ -105,7 +104,7 @@ class Before:
         outcomes: what formulas made of other cases like it, newest last.
         pinned: facts that are held at a value, whatever is made of the answers.
         changed: names of the facts and answers that are not what they were.
-        turned: whether a rule's truth is not what it was.
+        turned: the rules of each stage whose truth is not what it was, by id.
         claimed: decisions on which such a rule claims something.
     """
 
@@ -113,7 +112,7 @@ class Before:
     outcomes: dict[str, list[Outcome]] = field(default_factory=dict)
     pinned: Mapping[str, Value] = field(default_factory=dict)
     changed: set[str] = field(default_factory=set)
-    turned: bool = False
+    turned: dict[str, dict[str, Rule]] = field(default_factory=dict)
     claimed: set[str] = field(default_factory=set)
 
     def note(self, name: str, value: Value) -> None:
@@ -125,7 +124,7 @@ class Before:
     def recall(self, formula: Formula, given: Given) -> Outcome | None:
         """What a formula made of the very same inputs."""
         first = self.thinking.outcomes[formula.id]
-        if first.seen.still(given):
+        if first.seen.names.isdisjoint(self.changed):
             return first
         for outcome in reversed(self.outcomes.get(formula.id, ())):
             if outcome.seen.still(given):
@@ -158,41 +157,65 @@ def think(
         InputProblem: a thread or bolt class that cannot be read.
         ReasonersDisagree, EngineFault, RulesDisagree: no advice may be given.
     """
+    thinking = begin(case, rulebook, judge_only=judge_only, before=before)
+    go_on(thinking)
+    return thinking
+
+
+def begin(
+    case: Case, rulebook: Rulebook, *, judge_only: bool = False, before: Before | None = None
+) -> Thinking:
+    """Take the answers of a case, as ``think`` does, and think no further yet.
+
+    Raises:
+        InputProblem: a thread or bolt class that cannot be read.
+    """
     check_threads(case)
-    use_engine = durable.AVAILABLE and not judge_only
     plan = _plan(rulebook)
-    thinking = Thinking(
-        case, rulebook, Reasoners(engine=use_engine), dict(plan.facts), dict(plan.values)
-    )
+    reasoners = Reasoners(engine=durable.AVAILABLE and not judge_only)
+    thinking = Thinking(case, rulebook, reasoners, dict(plan.facts), dict(plan.values))
     thinking.before = before
     if rulebook.shop:
         thinking.objects["shop"] = rulebook.shop
     _take_answers(thinking)
-    for stage in STAGES:
+    return thinking
+
+
+def go_on(thinking: Thinking, until: str = STAGES[-1]) -> None:
+    """Think on, stage by stage, from where the case was left.
+
+    Raises:
+        ReasonersDisagree, EngineFault, RulesDisagree: no advice may be given.
+    """
+    plan = _plan(thinking.rulebook)
+    for stage in STAGES[len(thinking.findings) : STAGES.index(until) + 1]:
         _look_up(thinking, plan.look_ups[stage])
         _compute(thinking, plan.formulas[stage])
-        _reason(thinking, stage, plan, judge_only=judge_only)
+        _reason(thinking, stage, plan)
         if stage == "method":
             _rank(thinking)
         _compute(thinking, plan.late_formulas[stage])
-    return thinking
 
 
 def _rank(thinking: Thinking) -> None:
     before = thinking.before
-    if before and not before.turned:
+    if before and not any(before.turned.values()):
         thinking.objects["ranking"] = before.thinking.objects["ranking"]
-    else:
-        thinking.objects["ranking"] = rank_methods(thinking)
+        return
+    thinking.objects["ranking"] = rank_methods(thinking)
+    if before:
+        before.changed.add("ranking")
 
 
 def rank_methods(thinking: Thinking) -> Ranking:
     """Rank the methods by what the stages up to now found."""
+    found = thinking.findings
+    speaking = _plan(thinking.rulebook).speaking
     return rank(
         thinking.rulebook.knowledge.tables["methods"].rows,
         thinking.members("methods_allowed"),
         thinking.members("methods_ruled_out"),
-        (found for stage in thinking.findings.values() for found in stage.findings.values()),
+        (found[stage].findings[rule] for stage, rule in speaking if stage in found),
     )
 
 
@@ -206,20 +229,21 @@ class _Plan:
     formulas: Mapping[str, tuple[Formula, ...]]
     late_formulas: Mapping[str, tuple[Formula, ...]]
     decisions: Mapping[str, tuple[FactKind, ...]]
-    claimers: Mapping[str, Mapping[str, list[tuple[Rule, Effect]]]]
+    place: Mapping[str, int]
+    speaking: tuple[tuple[str, str], ...]
     reasoners: Mapping[str, StageReasoner]
     rejudges: Mapping[str, Rejudge]
 
 
-_PLANS: dict[str, _Plan] = {}
+_PLANS: dict[int, tuple[Rulebook, _Plan]] = {}
 
 
 def _plan(rulebook: Rulebook) -> _Plan:
     """Built once a process: the engine never frees a compiled rule base."""
-    key = f"{rulebook.folder}{rulebook.digest}{id(rulebook)}"
-    if key not in _PLANS:
-        _PLANS[key] = _lay_out(rulebook)
-    return _PLANS[key]
+    kept = _PLANS.get(id(rulebook))
+    if kept is None:
+        kept = _PLANS[id(rulebook)] = (rulebook, _lay_out(rulebook))
+    return kept[1]
 
 
 def _lay_out(rulebook: Rulebook) -> _Plan:
@@ -239,7 +263,12 @@ def _lay_out(rulebook: Rulebook) -> _Plan:
             stage: tuple(kind for kind in kinds if kind.combine and kind.stage == index)
             for index, stage in enumerate(STAGES)
         },
-        claimers={stage: _claimers(rulebook.of_stage(stage)) for stage in STAGES},
+        place={rule.id: index for index, rule in enumerate(rulebook.rules)},
+        speaking=tuple(
+            (STAGES[rule.stage], rule.id)
+            for rule in rulebook.rules
+            if any(effect.kind in ("favour", "disfavour") for effect in rule.then)
+        ),
         reasoners={
             stage: StageReasoner(rulebook.of_stage(stage), vocabulary, index)
             for index, stage in enumerate(STAGES)
@@ -249,16 +278,6 @@ def _lay_out(rulebook: Rulebook) -> _Plan:
             for index, stage in enumerate(STAGES)
         },
     )
-
-
-def _claimers(rules: tuple[Rule, ...]) -> Mapping[str, list[tuple[Rule, Effect]]]:
-    """The rules that claim on each decision, in their order."""
-    found: dict[str, list[tuple[Rule, Effect]]] = defaultdict(list)
-    for rule in rules:
-        for effect in rule.then:
-            if effect.claim:
-                found[effect.claim[0]].append((rule, effect))
-    return found
 
 
 # --- answers ------------------------------------------------------------------------------------
@@ -276,8 +295,11 @@ def _take_answers(thinking: Thinking) -> None:
         if value is not None:
             thinking.learn(Fact(name, value, "answer"))
     if before:
-        for name in {*thinking.case.answers, *before.thinking.case.answers} & kinds.keys():
-            before.note(name, thinking.values[name])
+        was = before.thinking.case.answers
+        for name in {*thinking.case.answers, *was}:
+            if thinking.case.answers.get(name) is not was.get(name):
+                before.changed.add(name)
+        before.changed.update(before.pinned)
 
 
 def answer_value(answer: object) -> Value | None:
@@ -295,10 +317,14 @@ def answer_value(answer: object) -> Value | None:
 
 
 def _look_up(thinking: Thinking, look_ups: tuple[TableLookUp, ...]) -> None:
+    before = thinking.before
     for look_up in look_ups:
+        if before and look_up.key not in before.changed:
+            thinking.learn(before.thinking.facts[look_up.fact])
+            continue
         _read_cell(thinking, look_up)
-        if thinking.before:
-            thinking.before.note(look_up.fact, thinking.values[look_up.fact])
+        if before:
+            before.note(look_up.fact, thinking.values[look_up.fact])
 
 
 def _read_cell(thinking: Thinking, look_up: TableLookUp) -> None:
@@ -368,6 +394,8 @@ def _learn_outcome(thinking: Thinking, outcome: Outcome) -> None:
         for name in formula.outputs:
             thinking.learn(before.thinking.facts[name])
         return
+    if before and (was := before.thinking.outcomes[formula.id].made):
+        before.changed.update(was.objects)
     own = tuple(source.ref for source in formula.sources)
     inputs = tuple(sorted(outcome.read))
     if outcome.made is None:
@@ -380,6 +408,8 @@ def _learn_outcome(thinking: Thinking, outcome: Outcome) -> None:
         return
     made = outcome.made
     thinking.objects.update(made.objects)
+    if before:
+        before.changed.update(made.objects)
     sources = tuple(dict.fromkeys((*own, *made.sources)))
     for name, value in made.values.items():
         if not thinking.rulebook.vocabulary[name].accepts(value):
@@ -390,14 +420,14 @@ def _learn_outcome(thinking: Thinking, outcome: Outcome) -> None:
 # --- rules --------------------------------------------------------------------------------------
 
 
-def _reason(thinking: Thinking, stage: str, plan: _Plan, *, judge_only: bool) -> None:
+def _reason(thinking: Thinking, stage: str, plan: _Plan) -> None:
     before = thinking.before
-    earlier = [claim for claims in thinking.claims.values() for claim in claims]
     if before:
-        _reason_again(thinking, stage, plan.rejudges[stage], earlier)
+        _reason_again(thinking, stage, plan.rejudges[stage])
     else:
+        earlier = [claim for claims in thinking.claims.values() for claim in claims]
         reasoner = plan.reasoners[stage]
-        work_out = reasoner.judge_alone if judge_only else reasoner.reason
+        work_out = reasoner.reason if thinking.reasoners.engine else reasoner.judge_alone
         thinking.findings[stage] = work_out(thinking.values, earlier)
     thinking.stage_claims[stage] = _stage_claims(thinking, stage, plan)
     for fact, claims in thinking.stage_claims[stage].items():
@@ -411,14 +441,14 @@ def _reason(thinking: Thinking, stage: str, plan: _Plan, *, judge_only: bool) ->
             before.note(kind.name, thinking.values[kind.name])
 
 
-def _reason_again(thinking: Thinking, stage: str, rejudge: Rejudge, earlier: list[Claim]) -> None:
+def _reason_again(thinking: Thinking, stage: str, rejudge: Rejudge) -> None:
     """Judge a stage again, and note the decisions on which claims are not what they were."""
     before = thinking.before
     assert before
     found = before.thinking.findings[stage]
-    rejudged = rejudge.judge(thinking.values, found, before.changed, earlier)
+    rejudged = rejudge.judge(thinking.values, found, before.changed, thinking.claims)
     thinking.findings[stage] = rejudged.findings
-    before.turned = before.turned or bool(rejudged.changed)
+    before.turned[stage] = {rule.id: rule for rule in rejudged.changed}
     effects = (effect for rule in rejudged.changed for effect in rule.then)
     before.claimed.update(effect.claim[0] for effect in effects if effect.claim)
 
@@ -434,15 +464,18 @@ def _stage_claims(thinking: Thinking, stage: str, plan: _Plan) -> dict[str, list
     was = before.thinking.stage_claims[stage]
     if findings is before.thinking.findings[stage]:
         return was
-    claimers = plan.claimers[stage]
-    changed = before.claimed & claimers.keys()
-    anew = {fact: _claims_on(findings, claimers[fact]) for fact in changed}
+    turned = before.turned[stage]
+    anew: dict[str, list[Claim]] = defaultdict(list)
+    for rule in turned.values():
+        holds = findings.findings[rule.id].holds
+        for effect in rule.then:
+            if effect.claim:
+                made = [Claim(rule, effect, holds.certain)] if holds.possible else []
+                anew[effect.claim[0]] += made
+    for fact, claims in anew.items():
+        claims += [claim for claim in was.get(fact, ()) if claim.rule.id not in turned]
+        claims.sort(key=lambda claim: plan.place[claim.rule.id])
     return {**was, **anew}
-
-
-def _claims_on(findings: StageFindings, claimers: list[tuple[Rule, Effect]]) -> list[Claim]:
-    held = ((rule, effect, findings.findings[rule.id].holds) for rule, effect in claimers)
-    return [Claim(rule, effect, holds.certain) for rule, effect, holds in held if holds.possible]
 
 
 def _settle(thinking: Thinking, name: str) -> None:

@@ -6,16 +6,19 @@ one advice. Nothing found here is an advice: it serves to see what an answer can
 
 from __future__ import annotations
 
+import contextlib
 import functools
+import gc
 from collections.abc import Iterator, Mapping
 from typing import Literal
 
 from advisor.advice.formulas import Outcome
 from advisor.advice.formulas_sizing import STITCHED
 from advisor.advice.hole_plan import HolePlan
+from advisor.advice.rulebook import STAGES
 from advisor.advice.seam import SeamDesign
 from advisor.advice.standings import recommended
-from advisor.advice.thinking import Before, Thinking, think
+from advisor.advice.thinking import Before, Thinking, begin, go_on
 from advisor.case.model import Value as Answer
 from advisor.engineering.keys import KeyDesign
 from advisor.reasoning.claims import RulesDisagree
@@ -32,6 +35,18 @@ ASPECTS: tuple[Aspect, ...] = (
     "cautions",
 )
 """What an answer can change in an advice, the weightiest first."""
+
+
+@contextlib.contextmanager
+def undisturbed() -> Iterator[None]:
+    """Let no garbage collection come between: it costs a third of the time of many small tries."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 class WhatIf:
@@ -58,24 +73,39 @@ class WhatIf:
             changes: new answers by question.
             pinned: facts that are held at a value, whatever is made of the answers.
         """
+        thinking = self._begin(changes, pinned)
+        return thinking if go_on_safely(thinking) else None
+
+    def _begin(
+        self, changes: Mapping[str, Answer | None], pinned: Mapping[str, Value] | None
+    ) -> Thinking:
         self.tried += 1
         before = Before(self.thinking, self._outcomes, pinned or {})
         case = self.thinking.case.with_answers(changes)
-        try:
-            return think(case, self.thinking.rulebook, judge_only=True, before=before)
-        except RulesDisagree:
-            return None
+        return begin(case, self.thinking.rulebook, judge_only=True, before=before)
 
     def outlook(
         self, changes: Mapping[str, Answer | None], pinned: Mapping[str, Value] | None = None
     ) -> Outlook | None:
-        """What the advice comes to with answers changed, or None where rules disagree."""
-        thinking = self.think(changes, pinned)
-        return None if thinking is None else Outlook(thinking)
+        """What the advice comes to with answers changed, or None where rules disagree.
 
-    def from_here(self, thinking: Thinking) -> WhatIf:
+        Thought through as far as the verdict; the rest follows when it is looked at.
+        """
+        thinking = self._begin(changes, pinned)
+        return Outlook(thinking) if go_on_safely(thinking, "verdict") else None
+
+    def from_here(self, outlook: Outlook) -> WhatIf:
         """Try changes on a case that was itself reached by changes."""
-        return WhatIf(thinking, self._outcomes)
+        return WhatIf(outlook.thought_through, self._outcomes)
+
+
+def go_on_safely(thinking: Thinking, until: str = STAGES[-1]) -> bool:
+    """Think on; False where rules disagree."""
+    try:
+        go_on(thinking, until)
+    except RulesDisagree:
+        return False
+    return True
 
 
 class Outlook:
@@ -86,9 +116,16 @@ class Outlook:
         self.verdict = thinking.word("verdict") or "investigate"
         self.method = recommended(thinking) or "none"
         self.goes_ahead = thinking.word("go_ahead") == "yes"
+        self.hindrance: float | None = None
+
+    @functools.cached_property
+    def thought_through(self) -> Thinking:
+        """The case thought through to its end."""
+        go_on_safely(self.thinking)
+        return self.thinking
 
     def _asked_for(self, fact: str) -> frozenset[str]:
-        claims = self.thinking.claims.get(fact, ())
+        claims = self.thought_through.claims.get(fact, ())
         return frozenset(str(c.value) for c in claims if c.certain or self.goes_ahead)
 
     @functools.cached_property
@@ -111,7 +148,7 @@ class Outlook:
         """Rules that say what to beware of."""
         return frozenset(
             found.rule.id
-            for findings in self.thinking.findings.values()
+            for findings in self.thought_through.findings.values()
             for found in findings.findings.values()
             if found.holds.certain or (found.holds.possible and self.goes_ahead)
             if found.rule.caution or any(effect.kind == "warn" for effect in found.rule.then)
@@ -120,15 +157,28 @@ class Outlook:
     @functools.cached_property
     def sizes(self) -> frozenset[tuple[str, str]]:
         """Sizes of the plan by name, while work goes ahead."""
-        return frozenset(_sizes(self.thinking)) if self.goes_ahead else frozenset()
+        return frozenset(_sizes(self.thought_through)) if self.goes_ahead else frozenset()
 
-    def of(self, aspect: Aspect) -> object:
-        """One aspect, to be compared."""
-        return getattr(self, aspect)
+    @property
+    def pin(self) -> str | None:
+        """The thread of the pins, where the repair is stitched."""
+        seam = self.thinking.objects.get("seam")
+        stitched = self.goes_ahead and self.method in STITCHED
+        return seam.choice.pin.thread if stitched and isinstance(seam, SeamDesign) else None
+
+    def of(self, aspect: Aspect) -> frozenset[object]:
+        """One aspect as a set, to be compared."""
+        value = getattr(self, aspect)
+        return value if isinstance(value, frozenset) else frozenset((value,))
 
     def differs(self, other: Outlook, aspects: tuple[Aspect, ...] = ASPECTS) -> tuple[Aspect, ...]:
         """The aspects in which two outlooks differ."""
         return tuple(aspect for aspect in aspects if self.of(aspect) != other.of(aspect))
+
+    @property
+    def ended(self) -> bool:
+        """Whether the matter is out of the shop's hands: referred, or the part replaced."""
+        return self.verdict in ("refer", "replace")
 
     @property
     def decision(self) -> tuple[str, str]:

@@ -49,7 +49,7 @@ class Rejudge:
         facts: Mapping[str, Value],
         before: StageFindings,
         changed: Iterable[str],
-        earlier: Iterable[Claim] = (),
+        earlier: Mapping[str, Iterable[Claim]],
     ) -> Rejudged:
         """Judge again.
 
@@ -57,7 +57,7 @@ class Rejudge:
             facts: all facts known before the rules of this stage.
             before: what was found before the change.
             changed: names of the facts that are not what they were.
-            earlier: claims that rules of earlier stages made, as they stand now.
+            earlier: claims that rules of earlier stages made, as they stand now, by decision.
         """
         waiting = self._to_look_at(changed)
         if not waiting:
@@ -86,15 +86,15 @@ class Rejudge:
         waiting: list[Rule],
         before: StageFindings,
         facts: Mapping[str, Value],
-        earlier: Iterable[Claim],
+        earlier: Mapping[str, Iterable[Claim]],
     ) -> tuple[dict[str, Holds], Mapping[str, Value]]:
         """As the judge: facts that claims of this very stage fill grow until nothing changes."""
         seen = dict(facts)
         for name in self._growing:
             seen[name] = Members(frozenset(), frozenset(), known=False)
+            for claim in earlier.get(name, ()):
+                self._grow(seen, name, claim.value, claim.certain)
         found = {rule.id: NEVER_HOLDS for rule in waiting}
-        for claim in earlier:
-            self._grow(seen, claim.fact, claim.value, claim.certain)
         for rule in self._rules:
             if rule.id not in found:
                 self._record(seen, rule, before.findings[rule.id].holds)
