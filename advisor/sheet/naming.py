@@ -63,7 +63,7 @@ def _beads(a: tuple[float, float], b: tuple[float, float]) -> list[Box]:
 
 
 def name_pins(board: Board, pins: Sequence[PinMark], picture: Picture, view: View) -> None:
-    """Numbers of the pins: all numbers, or every nth where they stand too close; the ends always."""
+    """Numbers of the pins: all, or every nth where they stand too close; the ends always."""
     if not pins or picture.pin is None:
         return
     wishes = {
