@@ -169,6 +169,18 @@ def _wall_stress(encoder: Encoder) -> Codes:
     return {"wall_stress": select(arms, encoder.vocabulary["wall_stress"], circuit)}
 
 
+def _test_pressure(encoder: Encoder) -> Codes:
+    """Where there is a pressure to test for; without the strength of the panel always."""
+    circuit, pressed = encoder.circuit, _beyond(encoder.fact("pressure"), Cut(0.0, True))[1]
+    asked = circuit.all(
+        (_known(encoder, "test_ratio", "pressure"), pressed, negate(_is(encoder, "fluid", "none")))
+    )
+    made = encoder.free("test_pressure", asked)
+    uncapped = circuit.both(asked, negate(encoder.fact("yielding_pressure").known))
+    encoder.require(circuit.implies(uncapped, made.known))
+    return {"test_pressure": made}
+
+
 # --- method -------------------------------------------------------------------------------------
 
 
@@ -297,7 +309,7 @@ _LAWS: Mapping[str, Law] = {
         ("critical_crack_length", "crack_would_run"), ("wall_stress", "crack_length")
     ),
     "yielding_pressure": _free(("yielding_pressure",), ("true_wall", "wall_strength")),
-    "test_pressure": _free(("test_pressure",), ("test_ratio", "pressure")),
+    "test_pressure": _test_pressure,
     "inserts": _free(("inserts_feasible",)),
     "seam": _seam,
     "keys": _keys,

@@ -17,6 +17,9 @@ PACKAGE = "advisor."
 SKIPPED = ("advisor.reasoning", "advisor.case")
 """Parts of the program whose constants are not names of facts that a formula fetches."""
 
+MOST_ENTRIES = 100
+"""Larger mappings are tables of values and not lists of names."""
+
 
 def reads(formula: Formula, names: Iterable[str]) -> frozenset[str]:
     """The facts and answers, out of ``names``, that a formula may read."""
@@ -32,7 +35,9 @@ def module_reads(module: ModuleType, names: Iterable[str]) -> frozenset[str]:
     values = [
         each for each in vars(module).values() if isinstance(each, tuple | frozenset | Mapping)
     ]
-    return frozenset(set(_constants((*own, *values), set())) & set(names))
+    seen: set[int] = set()
+    found = {text for each in (*own, *values) for text in _constants(each, seen)}
+    return frozenset(found & set(names))
 
 
 def _constants(thing: Any, seen: set[int]) -> Iterator[str]:
@@ -52,9 +57,10 @@ def _constants(thing: Any, seen: set[int]) -> Iterator[str]:
     elif isinstance(thing, tuple | list | set | frozenset):
         for each in thing:
             yield from _constants(each, seen)
-    elif isinstance(thing, Mapping) and len(thing) < 100:
-        yield from _constants(tuple(thing), seen)
-        yield from _constants(tuple(thing.values()), seen)
+    elif isinstance(thing, Mapping) and len(thing) < MOST_ENTRIES:
+        for key, value in thing.items():
+            yield from _constants(key, seen)
+            yield from _constants(value, seen)
 
 
 def _ours(module: str | None) -> bool:

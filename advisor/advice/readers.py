@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from advisor.advice import advise, procedure, sizes
+from advisor.advice import advise, explain, procedure, sizes
 from advisor.advice.asking import ask_conditions
 from advisor.advice.formula_reads import module_reads, reads
 from advisor.advice.registry import FORMULAS
@@ -14,7 +14,7 @@ from advisor.advice.rulebook import Rulebook
 from advisor.reasoning.conditions import Test, facts_read, leaves
 from advisor.reasoning.rules import PLACEHOLDER
 
-ADVICE = (advise, procedure, sizes)
+ADVICE = (advise, explain, procedure, sizes)
 """Modules that read facts off for the advice."""
 
 
