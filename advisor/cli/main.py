@@ -15,6 +15,7 @@ from advisor.cli import (
     advise_commands,
     ask_command,
     check_command,
+    practise_command,
     records_commands,
     rules_commands,
     sheet_command,
@@ -38,6 +39,7 @@ sheet_command.register(app)
 triage_command.register(app)
 check_command.register(app)
 records_commands.register(app)
+practise_command.register(app)
 
 
 @app.callback(invoke_without_command=True)

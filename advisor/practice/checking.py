@@ -22,13 +22,19 @@ from advisor.practice.decisions import (
 )
 from advisor.practice.exercise import deciding_rules
 from advisor.practice.worked import Worked
+from advisor.reasoning.conditions import facts_read
 from advisor.reasoning.rules import PLACEHOLDER, EffectKind, Rule
 
 _WEIGHT: Mapping[EffectKind, int] = {"settle": 5, "rule_out": 4, "require_approval": 3, "assume": 2}
 """What else a caution's rule does says how much hangs on it."""
 
+_DANGER = frozenset(
+    {"hazards", "pressure", "contents", "safety_part", "failure_consequence", "fluid", "tightness",
+     "material", "base_condition", "rotating"}
+)  # fmt: skip
+"""Facts that tell of danger to people or to the part; a caution that reads none is general."""
+
 _ALWAYS_THERE = "caution.local-codes"
-_GENERAL = "caution"
 
 
 class WhichInspections(Kind):
@@ -183,4 +189,4 @@ def weight_of(worked: Worked, rule_id: str) -> int:
         weight += 20
     elif rule in deciding_rules(worked.thinking):
         weight += 10
-    return weight - (5 if rule_id.startswith(f"{_GENERAL}.") else 0)
+    return weight + (3 if facts_read(rule.when) & _DANGER else 0)

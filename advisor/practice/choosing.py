@@ -9,8 +9,9 @@ from itertools import islice
 from random import Random
 
 from advisor.advice.rulebook import STAGES, Rulebook
-from advisor.advice.scenarios import scenario_cases
+from advisor.advice.scenarios import scenario_files
 from advisor.case.problems import InputProblem
+from advisor.case.reading import read_case
 from advisor.practice.exercise import Exercise, Level, of_made, of_pair, of_scenario
 from advisor.practice.making.maker import Maker
 from advisor.practice.making.traps import TRAPS
@@ -93,10 +94,12 @@ class Chooser:
 
     def _scenarios(self, random: Random) -> Iterator[Exercise]:
         """Worked cases that fit, in a random order."""
-        cases = list(scenario_cases(self._book))
-        random.shuffle(cases)
-        for name, case in cases:
-            exercise = of_scenario(name, case, self._book)
+        grades = tuple(self._book.knowledge.tables["grades"].rows)
+        paths = scenario_files(self._book)
+        random.shuffle(paths)
+        for path in paths:
+            case = read_case(path, self._book.questionnaire, grades)
+            exercise = of_scenario(path.stem, case, self._book)
             if self._fits(exercise):
                 yield exercise
 

@@ -143,9 +143,10 @@ def judge_several(
     share = max(0.0, len(hit) / len(wanted) - 0.2 * len(too_many))
     if not left_out and not too_many:
         return Verdict("right", 1.0, "")
-    said = [f"{len(left_out)} left out" if left_out else "", f"{len(too_many)} too many"]
-    says = " and ".join(text for text in said if not text.startswith(("0", " ")) and text)
-    return Verdict("defensible" if share >= 0.5 else "wrong", min(share, 0.9), f"You have {says}.")
+    said = [f"left out {len(left_out)}"] if left_out else []
+    said += [f"named {len(too_many)} too many"] if too_many else []
+    says = f"You {' and '.join(said)}."
+    return Verdict("defensible" if share >= 0.5 else "wrong", min(share, 0.9), says)
 
 
 class WhatToMeasure(Kind):

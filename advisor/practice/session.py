@@ -67,6 +67,10 @@ class Session:
         self._store.keep(self._attempt.id, decision.id, given)
         self.taken[decision.id] = given
 
+    def give_up(self) -> None:
+        """Forget about this exercise."""
+        self._store.drop(self._attempt.id)
+
     def finish(self, today: date) -> Result:
         """Mark the exercise and keep the marks."""
         result = mark_all(self.worked, self.taken)

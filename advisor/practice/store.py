@@ -211,7 +211,8 @@ class Store:
             given = connection.execute(
                 "SELECT decision, given FROM answers WHERE attempt = ?", (row[0],)
             )
-            return Attempt(*row, {name: tuple(json.loads(text)) for name, text in given})
+            taken = {name: tuple(json.loads(text)) for name, text in given}
+            return Attempt(row[0], row[1], row[2], row[3], row[4], taken)
 
     def keep(self, attempt: int, decision: str, given: Given) -> None:
         """Keep a decision; when this returns it is on disk."""

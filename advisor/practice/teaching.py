@@ -10,12 +10,13 @@ from advisor.advice.explain import MARK_SAYS
 from advisor.advice.phrases import Units, effect_says, fact_text, fill
 from advisor.advice.rulebook import STAGES
 from advisor.advice.thinking import Thinking
-from advisor.reasoning.conditions import Truth
+from advisor.reasoning.conditions import Known, Test, Truth
 from advisor.reasoning.judge import Premise
 from advisor.reasoning.rules import Rule, SourceRef
 from advisor.reasoning.wording import fact_says, leaf_says
 
 _MOST_SIGNS = 6
+_MOST_BEHIND = 4
 
 
 @dataclass(frozen=True)
@@ -68,21 +69,32 @@ def lesson(thinking: Thinking, rule_id: str, units: Units = "si") -> Lesson:
 
 def _signs(thinking: Thinking, rule: Rule, units: Units) -> Iterator[str]:
     """The tests that are met, each with the answers it comes from."""
-    for premise in thinking.findings[STAGES[rule.stage]].premises(rule.id):
-        if premise.truth is Truth.TRUE and premise.leaf.fact in thinking.facts:
+    met = [
+        premise
+        for premise in thinking.findings[STAGES[rule.stage]].premises(rule.id)
+        if premise.truth is Truth.TRUE
+    ]
+    tested = {premise.leaf.fact for premise in met if isinstance(premise.leaf, Test)}
+    for premise in met:
+        if isinstance(premise.leaf, Test) or premise.leaf.fact not in tested:
             yield _sign(thinking, premise, units)
 
 
 def _sign(thinking: Thinking, premise: Premise, units: Units) -> str:
-    fact = premise.leaf.fact
+    """A fact with its value, the limit it was held against, and the answers behind it."""
+    leaf, fact = premise.leaf, premise.leaf.fact
     kind = thinking.rulebook.vocabulary[fact]
-    value = f"{fact_says(kind)}: {fact_text(kind, thinking.values[fact], units)}"
-    says = leaf_says(premise.leaf, thinking.rulebook.vocabulary, negated=premise.negated)
-    if thinking.facts[fact].origin == "answer":
-        return value if says in value or kind.type != "number" else f"{value} ({says})"
-    behind = sorted(set(roots(thinking, fact)) & thinking.case.answers.keys())[:3]
-    told = ", ".join(_answer(thinking, name, units) for name in behind)
-    return f"{says} (from {told})" if told else says
+    value = thinking.values[fact]
+    limit = leaf_says(leaf, thinking.rulebook.vocabulary, negated=premise.negated)
+    if not value.known and isinstance(leaf, Known):
+        return limit
+    says = f"{fact_says(kind)}: {fact_text(kind, value, units)}"
+    if isinstance(leaf, Test) and kind.type == "number":
+        says += f" ({limit.removeprefix(fact_says(kind)).strip()})"
+    behind = sorted(set(roots(thinking, fact)) & thinking.case.answers.keys())
+    if thinking.facts[fact].origin == "answer" or not 0 < len(behind) <= _MOST_BEHIND:
+        return says
+    return f"{says}, from {', '.join(_answer(thinking, name, units) for name in behind)}"
 
 
 def _answer(thinking: Thinking, name: str, units: Units) -> str:
@@ -90,7 +102,7 @@ def _answer(thinking: Thinking, name: str, units: Units) -> str:
     plain = name.replace("_", " ")
     if name not in kinds:
         return plain
-    return f"{plain}: {fact_text(kinds[name], thinking.values[name], units)}"
+    return f"{plain} {fact_text(kinds[name], thinking.values[name], units)}"
 
 
 def _source(thinking: Thinking, ref: SourceRef) -> str:
