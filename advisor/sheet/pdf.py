@@ -21,6 +21,7 @@ from advisor.sheet.words import visible
 
 _LONG_WORD = re.compile(r"\S{25,}")
 _ZERO_WIDTH_SPACE = "\u200b"
+_PIECE = 10
 _STANDARD = "ua-1"
 _MISSING_FONT = "could not be displayed"
 _HEADED_AT = 60
@@ -124,8 +125,9 @@ def _cut(text: str) -> str:
 
 
 def _breakable(found: re.Match[str]) -> str:
-    """A very long word that may be broken anywhere."""
-    return _ZERO_WIDTH_SPACE.join(found.group())
+    """A very long word that may be broken every few letters."""
+    word = found.group()
+    return _ZERO_WIDTH_SPACE.join(word[i : i + _PIECE] for i in range(0, len(word), _PIECE))
 
 
 def _by_number(text: str) -> str:

@@ -142,6 +142,7 @@ def browse(page: Path, folder: Path, *options: str) -> str:
         "--disable-component-update",
         "--disable-sync",
         f"--user-data-dir={folder / 'profile'}",
+        "--host-resolver-rules=MAP * ~NOTFOUND",
         "--enable-logging=stderr",
         *options,
         page.as_uri(),

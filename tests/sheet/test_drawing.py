@@ -149,7 +149,9 @@ def test_a_crack_at_a_slant_is_turned_and_says_so() -> None:
     a = math.radians(35)
     slanted = replace(
         long,
-        lines=tuple(tuple((x * math.cos(a), x * math.sin(a)) for x, _ in line) for line in long.lines),
+        lines=tuple(
+            tuple((x * math.cos(a), x * math.sin(a)) for x, _ in line) for line in long.lines
+        ),
         pins=tuple(replace(p, x=p.at * math.cos(a), y=p.at * math.sin(a)) for p in long.pins),
     )
     plan = arrange(slanted, 180, 160)
@@ -228,7 +230,9 @@ def test_ends_of_the_crack_are_marked_on_the_main_line_and_on_branches() -> None
     tips = [line for line in drawn(branched()).iter(f"{SVG}line") if line.get("class") == "tip"]
     assert len(tips) == 3
     length = Polyline(branched().lines[0]).length
-    assert length == pytest.approx(sum((math.hypot(40, 10), math.hypot(40, 40), math.hypot(60, 10))))
+    assert length == pytest.approx(
+        sum((math.hypot(40, 10), math.hypot(40, 40), math.hypot(60, 10)))
+    )
 
 
 def test_the_drawing_in_inches_is_the_same_drawing() -> None:

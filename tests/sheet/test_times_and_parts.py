@@ -46,7 +46,11 @@ def test_a_harder_metal_multiplies_cutting_and_nothing_else(
         for metal in ("gray_iron", "ductile_iron")
     )
     for a, b in zip(gray.lines, ductile.lines, strict=True):
-        cuts = a.activity.startswith("pin_") or a.activity in ("solid_insert", "wire_insert", "dress")
+        cuts = a.activity.startswith("pin_") or a.activity in (
+            "solid_insert",
+            "wire_insert",
+            "dress",
+        )
         assert b.high == pytest.approx(a.high * (1.3 if cuts else 1.0)), a.activity
 
 
