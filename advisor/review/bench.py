@@ -182,17 +182,20 @@ class Bench:
 
 
 def method_of(plan: Plan, base: Thinking) -> str | None:
-    """The plan's method: as stated, or plain from its parts."""
+    """The plan's method: as stated, or plain from its parts, or the advised one.
+
+    A plan that states a part and no method is judged as a part of the advised way.
+    """
     if plan.method is not None:
         return plan.method
     if plan.keys is not None:
         return "cold_stitch_with_keys"
     if plan.pin is not None:
         return "cold_stitch"
-    advised = base.word("method")
-    if plan.heat is not None and advised and base.word("hot_method") == "yes":
-        return advised
-    return None
+    advised = base.word("method") if base.word("go_ahead") == "yes" else None
+    if plan.heat is not None:
+        return advised if base.word("hot_method") == "yes" else None
+    return advised if plan.states_a_part else None
 
 
 def set_up(plan: Plan, base: Thinking, units: Units = "si") -> Bench:

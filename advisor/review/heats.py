@@ -25,7 +25,8 @@ def judge_heat(bench: Bench) -> Iterator[Item]:
             yield _heat_where_none(bench)
         return
     if planned is None:
-        yield _silent(bench)
+        if bench.plan.method is not None:
+            yield _silent(bench)
         return
     yield from _judge_preheat(bench, planned)
     yield from _judge_interpass(bench, planned)

@@ -52,7 +52,8 @@ def judge_inserts(bench: Bench) -> Iterator[Item]:
     by_number = {one.number: one for one in plans}
     planned = bench.plan.inserts
     if planned is None:
-        yield from _silent(bench, plans)
+        if bench.plan.plans_work:
+            yield from _silent(bench, plans)
         return
     for insert in planned:
         plan = by_number.get(insert.hole)

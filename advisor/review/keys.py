@@ -72,7 +72,7 @@ def judge_keys(bench: Bench) -> Iterator[Item]:
     """All that can be said of the keys."""
     planned, method = bench.plan.keys, bench.method
     if planned is None:
-        if method == "cold_stitch_with_keys":
+        if bench.plan.method == "cold_stitch_with_keys":
             yield _silent(bench)
         return
     if method != "cold_stitch_with_keys":

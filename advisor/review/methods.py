@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from advisor.advice.ranking import REPLACE, Ranked, Ranking
 from advisor.reasoning.judge import Finding as Found
-from advisor.review.bench import ON_THE_PLAN, Bench, Words, finding, listed, plain
-from advisor.review.model import Item
+from advisor.review.bench import GOES_AHEAD, ON_THE_PLAN, Bench, Words, finding, listed, plain
+from advisor.review.model import Item, Severity
 from advisor.review.protection import protects_people
 
 
@@ -21,8 +22,11 @@ def judge_method(bench: Bench) -> Iterator[Item]:
     advised = _advised(bench)
     stated = Words(bench.plan.method, advised)
     if bench.plan.method is None:
-        text = f"The plan names no method; from its parts it is taken as {plain(method)}."
-        yield finding("method", "missing", "note", ON_THE_PLAN, text, stated)
+        text = f"The plan names no method; it is read as {plain(method)}."
+        whole = bench.plan.verdict in GOES_AHEAD and not bench.plan.plans_work
+        named = replace(stated, remedy=f"Name the method: {method}.") if whole else stated
+        severity: Severity = "query" if whole else "note"
+        yield finding("method", "missing", severity, ON_THE_PLAN, text, named)
     ranked = _ranked(bench, method)
     excluded = tuple(_excluding(bench, method))
     if any(one.holds.certain for one in excluded):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -15,8 +16,8 @@ from advisor.engineering.layout import SeamLayout, lay_out
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.pins import (
     CLEAN_UP_DEPTH,
-    DIAMETER_TO_WALL,
     Pin,
+    diameter_limits,
     neutral_pin,
     sagitta,
     seat_pin,
@@ -103,7 +104,8 @@ def judge_pins(bench: Bench) -> Iterator[Item]:
             yield finding("pin", "contradicts", "query", ON_THE_PLAN, text, _REMOVE)
         return
     if planned is None:
-        yield _silent(bench)
+        if bench.plan.method is not None:
+            yield _silent(bench)
         return
     try:
         row = _row(bench, planned)
@@ -290,30 +292,30 @@ def _threads_sum(row: Row, threads: float) -> str:
 def _judge_diameter(row: Row) -> Iterator[Item]:
     bench, seam = row.bench, _advised(row.bench)
     d, wall = row.pin.diameter, row.ground.wall
-    smallest, largest = DIAMETER_TO_WALL
+    smallest, largest = (limit / wall for limit in diameter_limits(wall))
     advised = seam.choice.pin.thread if seam else None
     words = Words(row.name, advised, figures=row.figures)
     rests = bench.on_formula("seam")
     ratio = f"{row.name} is {d / wall:.2f} times the least wall of {bench.mm(wall)}"
     if d > largest * wall + HAIR:
-        text = f"{ratio}; above {largest:g} it takes more wall than it holds on to."
+        text = f"{ratio}; above {largest:.2g} it takes more wall than it holds on to."
         yield finding(
             "pin.thread", "falls_short", "query", rests, text, replace(words, remedy=_SMALLER)
         )
     elif d < smallest * wall - HAIR:
-        text = f"{ratio}; below {smallest:g} the row is slender and takes many holes."
+        text = f"{ratio}; below {smallest:.2g} the row is slender and takes many holes."
         yield finding(
             "pin.thread", "falls_short", "query", rests, text, replace(words, remedy=_LARGER)
         )
     elif advised is not None and not _same_thread(seam, row):
-        text = f"{ratio}, within {smallest:g} to {largest:g}. {_compare_pins(row, seam)}"
+        text = f"{ratio}, within {smallest:.2g} to {largest:.2g}. {_compare_pins(row, seam)}"
         yield finding("pin.thread", "agrees", "note", rests, text, words)
     else:
         yield finding("pin.thread", "agrees", "note", rests, f"{ratio}.", words)
 
 
 _SMALLER = "Take a pin of no more than 1.5 times the wall."
-_LARGER = "Take a pin of at least half the wall."
+_LARGER = "Take a larger pin."
 
 
 def _same_thread(seam: SeamDesign | None, row: Row) -> bool:
@@ -430,11 +432,12 @@ def _window(row: Row) -> SpacingWindow | Item:
     bench, ground = row.bench, row.ground
     try:
         return spacing_window(row.pin.diameter, ground.stray, 0.0, ground.tight)
-    except OutOfRange as limit:
+    except OutOfRange:
         seam = _advised(bench)
+        least = 2 * ground.stray / math.sqrt(1 - LEAST_SPACING_TO_DIAMETER**2)
         text = (
             f"{row.name} is too small for a crack that wanders {bench.mm(ground.stray)} from its "
-            f"line: {limit.hint or limit.limit}."
+            f"line: no neck of two pins swallows it below a diameter of {bench.mm(least)}."
         )
         words = Words(
             row.name,

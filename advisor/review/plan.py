@@ -134,6 +134,15 @@ class Plan:
     file: str = ""
 
     @property
+    def states_a_part(self) -> bool:
+        """Whether anything besides verdict and method is stated that can be judged."""
+        parts = (
+            self.pin, self.keys, self.inserts, self.heat, self.inspections,
+            self.test_pressure, self.test_medium, self.sequence,
+        )  # fmt: skip
+        return any(part is not None for part in parts)
+
+    @property
     def plans_work(self) -> bool:
         """Whether anything is to be done to the part, whatever the plan's verdict says."""
         return self.method not in (None, "replace_part") or any(

@@ -42,7 +42,7 @@ def _judge_pressure(bench: Bench) -> Iterator[Item]:
         figures=_figures(bench),
     )
     if planned is None:
-        if asked:
+        if asked and bench.plan.plans_work:
             yield _silent(bench, asked, words)
         return
     if _set_by_authority(bench):

@@ -20,7 +20,7 @@ def judge_sequence(bench: Bench) -> Iterator[Item]:
     words = bench.plan.sequence
     wanted = _wanted(bench)
     if words is None:
-        if wanted:
+        if wanted and bench.plan.plans_work:
             yield _silent(bench, wanted)
         return
     turned = list(_turned(bench, words))
