@@ -31,11 +31,11 @@ from advisor.engineering.limits import OutOfRange
 from advisor.engineering.passes import assign_passes, cut_on_both_sides
 from advisor.engineering.pins import (
     CLEAN_UP_DEPTH,
-    DIAMETER_TO_WALL,
     LEAST_THREADS,
     Pin,
     PinRefused,
     corner_loss,
+    diameter_limits,
     sagitta,
     seat_pin,
 )
@@ -365,10 +365,10 @@ def _seat_all(
 
 
 def _ill_sized(pin: Pin, wall: float) -> list[str]:
-    smallest, largest = DIAMETER_TO_WALL
-    if pin.diameter > largest * wall + _TINY:
+    smallest, largest = diameter_limits(wall)
+    if pin.diameter > largest + _TINY:
         return ["thick_pin"]
-    return ["slender_pin"] if pin.diameter < smallest * wall - _TINY else []
+    return ["slender_pin"] if pin.diameter < smallest - _TINY else []
 
 
 def _say(findings: _Findings, word: str, pins: Sequence[int], plan: RowPlan) -> None:

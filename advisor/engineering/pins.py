@@ -18,8 +18,13 @@ LEAST_THREADS = 3.0  # below three full threads run-out and burr leave nothing
 TAP_LEAD = 1.5  # pitches lost to the lead of the tap where it cannot run through
 LEAST_SHOULDER_SEAT = 0.3  # mm; a shallower spot-face seats nothing
 CLEAN_UP_DEPTH = 0.5  # mm; a spot-face on a rough face must reach clean metal
-DIAMETER_TO_WALL = (0.5, 1.5)  # smallest and largest d/t
-AIMED_DIAMETER_TO_WALL = 0.8
+LEAST_DIAMETER_TO_WALL = 0.5  # in walls that are not heavy
+LARGEST_DIAMETER_TO_WALL = 1.5
+AIMED_DIAMETER_TO_WALL = 0.8  # in walls that are not heavy
+HEAVY_WALL = 20.0  # mm; from here the depth of engagement carries, not the diameter
+AIMED_DIAMETER_TO_HEAVY_WALL = 0.5
+LARGEST_AIMED_DIAMETER = 30.0  # mm; beyond it drill and tap outgrow tools that are carried to a job
+DEEPEST_HOLE = 3.0  # diameters; a deeper one wanders, and its tap chokes on chips
 SHOULDER_HEIGHT_TO_DIAMETER = 0.5
 SPOTFACE_TO_DIAMETER = 1.5
 HIGH_PRESSURE = 1.0  # MPa
@@ -469,6 +474,75 @@ def seat_pin(
     )
 
 
+# Diameter against wall
+
+
+def aimed_diameter(wall: float) -> float:
+    """Diameter that a row is laid with where nothing else decides.
+
+    d = min(0.8 t, max(16 mm, min(0.5 t, 30 mm)))
+
+    With s/d and Le given, thread area and bearing per length of seam do not depend on d at all; a
+    larger pin saves holes and swallows more wander, and takes more of the wall.
+
+    Args:
+        wall: t [mm].
+
+    Returns:
+        d [mm]: 0.8 t up to 20 mm, 16 mm up to 32 mm, 0.5 t up to 60 mm, then 30 mm.
+
+    Validity: positive walls; an aim, :func:`diameter_limits` are the limits.
+
+    Raises:
+        OutOfRange: outside the validity.
+
+    Example:
+        >>> [aimed_diameter(t) for t in (10, 20, 30, 45, 80)]
+        [8.0, 16.0, 16.0, 22.5, 30.0]
+
+    Source: practice; areas per length of seam geometry (derived).
+    """
+    positive("wall", wall, "mm")
+    largest_of_light = AIMED_DIAMETER_TO_WALL * HEAVY_WALL
+    of_heavy = min(AIMED_DIAMETER_TO_HEAVY_WALL * wall, LARGEST_AIMED_DIAMETER)
+    return min(AIMED_DIAMETER_TO_WALL * wall, max(largest_of_light, of_heavy))
+
+
+def diameter_limits(wall: float) -> tuple[float, float]:
+    """Smallest and largest diameter for a wall.
+
+    max(0.5 min(t, 20 mm), t/3) <= d <= 1.5 t
+
+    Args:
+        wall: t [mm].
+
+    Returns:
+        both [mm]. Below the smallest the row takes many slender pins, and in a heavy wall holes
+        deeper than three diameters; above the largest a pin takes more wall than it holds on to.
+
+    Validity: positive walls.
+
+    Raises:
+        OutOfRange: outside the validity.
+
+    Example:
+        >>> diameter_limits(10), diameter_limits(60)
+        ((5.0, 15.0), (20.0, 90.0))
+
+    Source: practice.
+    """
+    positive("wall", wall, "mm")
+    smallest = max(LEAST_DIAMETER_TO_WALL * min(wall, HEAVY_WALL), wall / DEEPEST_HOLE)
+    return smallest, LARGEST_DIAMETER_TO_WALL * wall
+
+
+def _widest_wall(diameter: float) -> float:
+    """Thickest wall for which a diameter is not too small."""
+    if diameter < LEAST_DIAMETER_TO_WALL * HEAVY_WALL:
+        return diameter / LEAST_DIAMETER_TO_WALL
+    return DEEPEST_HOLE * diameter
+
+
 def fit_pin(
     pin: Pin,
     wall: float,
@@ -480,7 +554,7 @@ def fit_pin(
 ) -> PinChoice:
     """Judge one pin against one wall: diameter, threads, spot-face, curvature.
 
-    0.5 t <= d <= 1.5 t, and the seat of :func:`seat_pin`.
+    :func:`diameter_limits`, and the seat of :func:`seat_pin`.
 
     Args:
         pin: the pin.
@@ -503,7 +577,7 @@ def fit_pin(
         >>> fit_pin(neutral_pin(8, 1.25), 6).seat.engaged_threads
         3.2
 
-    Source: 0.5 to 1.5 t and R >= d, practice; the rest as :func:`seat_pin`.
+    Source: limits of the diameter and R >= d, practice; the rest as :func:`seat_pin`.
     """
     positive("wall", wall, "mm")
     return _fit(pin, wall, _Place(threads, wall_radius, corner_radius, run_out))
@@ -521,8 +595,9 @@ def choose_pin(
 ) -> PinChoice:
     """Choose the pin for a wall.
 
-    Diameter nearest 0.8 t inside 0.5 t <= d <= 1.5 t. At one diameter the coarsest pitch that lets
-    half the shoulder sink is taken, otherwise the finest: a finer pitch before a smaller diameter.
+    Diameter nearest :func:`aimed_diameter` inside :func:`diameter_limits`. At one diameter the
+    coarsest pitch that lets half the shoulder sink is taken, otherwise the finest: a finer pitch
+    before a smaller diameter.
 
     Args:
         wall: least wall along the crack [mm].
@@ -544,12 +619,58 @@ def choose_pin(
 
     Example:
         >>> choose_pin(10).pin.thread, choose_pin(6).pin.thread, choose_pin(24).pin.thread
-        ('M8x1.25', 'M5x0.8', 'M20x2.5')
+        ('M8x1.25', 'M5x0.8', 'M16x2')
         >>> choose_pin(2.5)
         Traceback (most recent call last):
         ...
         advisor.engineering.pins.PinRefused: wall = 2.5: at least 3.33 mm: M5x0.8 is thicker than \
 1.5 x wall; nearest feasible: M5x0.8 in a wall of 3.33 mm
+
+    Source: practice.
+    """
+    return pin_choices(
+        wall,
+        threads=threads,
+        wall_radius=wall_radius,
+        corner_radius=corner_radius,
+        run_out=run_out,
+        least_diameter=least_diameter,
+        family=family,
+    )[0]
+
+
+def pin_choices(
+    wall: float,
+    *,
+    threads: float = LEAST_THREADS,
+    wall_radius: float | None = None,
+    corner_radius: float | None = None,
+    run_out: float = 0.0,
+    least_diameter: float = 0.0,
+    family: Sequence[Pin] = NEUTRAL_FAMILY,
+) -> tuple[PinChoice, ...]:
+    """All pins that suit a wall, one a diameter, in the order of :func:`choose_pin`.
+
+    Args:
+        wall: as :func:`choose_pin` [mm].
+        threads: as there [1].
+        wall_radius: as there [mm].
+        corner_radius: as there [mm].
+        run_out: as there [1].
+        least_diameter: as there [mm].
+        family: as there.
+
+    Returns:
+        the choices: nearest the aim first, then the smaller ones, then the larger ones.
+
+    Validity: as :func:`choose_pin`.
+
+    Raises:
+        PinRefused, OutOfRange: as :func:`choose_pin`.
+
+    Example:
+        >>> [choice.pin.thread for choice in pin_choices(24)]
+        ['M16x2', 'M12x1.75', 'M10x1.5', 'M20x2.5', 'M24x3', 'M30x3.5', 'M36x4']
 
     Source: practice.
     """
@@ -564,6 +685,7 @@ def choose_pin(
             "least_diameter", least_diameter, f"at most {largest:g} mm, the largest pin"
         )
     place = _Place(threads, wall_radius, corner_radius, run_out)
+    found = []
     for diameter in _diameters_by_preference(usable, wall):
         fits = [
             choice
@@ -571,28 +693,33 @@ def choose_pin(
             if (choice := _fit_or_none(pin, wall, place)) is not None
         ]
         if fits:
-            return next((c for c in fits if c.seat.shoulder == "half_sunk"), fits[-1])
-    raise _refusal(usable, wall, place)
+            found.append(next((c for c in fits if c.seat.shoulder == "half_sunk"), fits[-1]))
+    if not found:
+        raise _refusal(usable, wall, place)
+    return tuple(found)
 
 
 def _fit(pin: Pin, wall: float, place: _Place) -> PinChoice:
     _check_threads(place.threads)
-    smallest, largest = DIAMETER_TO_WALL
-    if pin.diameter > largest * wall + _TINY:
+    smallest, largest = diameter_limits(wall)
+    if pin.diameter > largest + _TINY:
         raise PinRefused(
             "wall",
             wall,
-            f"at least {pin.diameter / largest:.2f} mm: {pin.thread} is thicker than 1.5 x wall",
+            f"at least {pin.diameter / LARGEST_DIAMETER_TO_WALL:.2f} mm: {pin.thread} is thicker "
+            "than 1.5 x wall",
             pin,
             _wall_for(pin, place),
         )
-    if pin.diameter < smallest * wall - _TINY:
+    if pin.diameter < smallest - _TINY:
+        widest = _widest_wall(pin.diameter)
+        part = "0.5 x wall" if widest == 2 * pin.diameter else "a third of the wall"
         raise PinRefused(
             "wall",
             wall,
-            f"at most {pin.diameter / smallest:.2f} mm: {pin.thread} is thinner than 0.5 x wall",
+            f"at most {widest:.2f} mm: {pin.thread} is thinner than {part}",
             pin,
-            pin.diameter / smallest,
+            widest,
         )
     seat = seat_pin(
         pin,
@@ -627,12 +754,12 @@ def _refusal(pins: Sequence[Pin], wall: float, place: _Place) -> OutOfRange:
         except OutOfRange as error:
             last = error
             continue
-        widest = pin.diameter / DIAMETER_TO_WALL[0]
+        widest = _widest_wall(pin.diameter)
         if needed <= widest + _TINY:
             walls.append((needed if wall < needed else widest, pin))
     if not walls:
         return last or OutOfRange(
-            "threads", place.threads, "few enough for some pin of the family, at d >= 0.5 x wall"
+            "threads", place.threads, "few enough for some pin of the family"
         )
     nearest_wall, nearest = min(walls, key=lambda item: (abs(item[0] - wall), item[1].diameter))
     try:
@@ -647,7 +774,7 @@ def _refusal(pins: Sequence[Pin], wall: float, place: _Place) -> OutOfRange:
 def _wall_for(pin: Pin, place: _Place) -> float:
     threads = place.threads + place.run_out
     loss = _curvature_loss(pin, place)
-    return max(pin.diameter / DIAMETER_TO_WALL[1], threads * pin.pitch + loss)
+    return max(pin.diameter / LARGEST_DIAMETER_TO_WALL, threads * pin.pitch + loss)
 
 
 def _curvature_loss(pin: Pin, place: _Place) -> float:
@@ -660,8 +787,8 @@ def _curvature_loss(pin: Pin, place: _Place) -> float:
 
 
 def _diameters_by_preference(pins: Sequence[Pin], wall: float) -> list[float]:
-    """Nearest 0.8 t first (as a ratio), then the smaller ones, then the larger ones."""
-    aim = AIMED_DIAMETER_TO_WALL * wall
+    """Nearest the aim first (as a ratio), then the smaller ones, then the larger ones."""
+    aim = aimed_diameter(wall)
     sizes = sorted({pin.diameter for pin in pins})
     first = min(sizes, key=lambda d: (abs(math.log(d / aim)), d))
     smaller = [d for d in reversed(sizes) if d < first]
