@@ -1,20 +1,24 @@
-"""What to ask next: only what is open, makes sense here, and can still change something."""
+"""What to ask next: only what is open, makes sense here, and can still change something.
+
+While much is open, the record says which rules still wait for which questions, which takes no
+time. Once little is open, answers are tried, so that nothing is asked that would change nothing.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
 
-from advisor.advice.doubt import Pull, pulls
-from advisor.advice.rulebook import Rulebook, rule_context
+from advisor.advice.doubt import open_questions, pulls, questions_behind
+from advisor.advice.phrases import effect_says
+from advisor.advice.rulebook import Rulebook
 from advisor.advice.settled import Settled
 from advisor.advice.thinking import Thinking, think
 from advisor.case.model import UNKNOWN, Case
-from advisor.case.questions import Question
-from advisor.case.yaml_text import Document
 from advisor.reasoning.conditions import Condition, evaluate
-from advisor.reasoning.cursor import Cursor
-from advisor.reasoning.rules import parse_when
+from advisor.reasoning.judge import Finding
+from advisor.reasoning.rules import Effect
 
 FIRST = (
     "part_kind",
@@ -27,29 +31,72 @@ FIRST = (
 )
 """Asked first, in this order, where they matter: who decides, what metal, where the crack is."""
 
+FEW = 8
+"""Open questions up to which answers are tried."""
+
+_VERDICT_WEIGHT = 100.0
+_WEIGHT: Mapping[str, float] = {
+    "rule_out": 40,
+    "allow": 30,
+    "require_approval": 20,
+    "settle": 15,
+    "assume": 10,
+    "require_inspection": 6,
+    "require_step": 4,
+    "favour": 3,
+    "disfavour": 3,
+    "warn": 1,
+}
+_PLAN_ONLY = frozenset({"require_step", "require_inspection", "warn"})
+_MOST_DECIDES = 4
+
+
+@dataclass
+class Pending:
+    """One question that is worth asking.
+
+    Attributes:
+        weight: how much the rules that wait for it can change.
+        decides: what they do, in words, with the weight of each.
+        steers: the verdict or the choice of method may hang on it; otherwise only sizes, steps,
+            inspections and cautions do.
+    """
+
+    weight: float = 0.0
+    decides: dict[str, float] = field(default_factory=dict)
+    steers: bool = False
+
+    @property
+    def heaviest(self) -> tuple[str, ...]:
+        """What it decides, most important first."""
+        return tuple(sorted(self.decides, key=lambda says: -self.decides[says])[:_MOST_DECIDES])
+
 
 @dataclass(frozen=True)
 class Outlook:
     """What is still worth asking about a case.
 
     Attributes:
-        pending: questions to ask, next one first, with what each can still decide.
+        pending: questions to ask, next one first.
         answered: how many questions are answered, as unknown too.
         verdict: the verdict as it stands.
         stands: no open answer can change the verdict any more.
-        steers: some pending question may still change the verdict or the method.
     """
 
-    pending: Mapping[str, Pull]
+    pending: Mapping[str, Pending]
     answered: int
     verdict: str
     stands: bool
-    steers: bool
 
     @property
     def goes_ahead(self) -> bool:
         """Whether the work may go ahead as things stand."""
         return self.verdict in ("repair", "repair_with_approval")
+
+    @property
+    def steers(self) -> bool:
+        """Whether a pending question may still change the verdict or the method."""
+        return any(one.steers for one in self.pending.values())
 
     @property
     def over(self) -> bool:
@@ -69,13 +116,18 @@ def outlook(case: Case, book: Rulebook) -> Outlook:
     thinking = think(case, book, judge_only=True)
     unknown = frozenset(n for n, answer in case.answers.items() if answer.value is UNKNOWN)
     closed = unknown | pointless(thinking, unknown)
-    found = {name: pull for name, pull in pulls(thinking, closed).items() if _now(name, thinking)}
+    found = waiting(thinking, closed)
+    if len(found) <= FEW:
+        tried = pulls(thinking, closed, words=False)
+        found = {name: found[name] for name in tried if name in found}
+        for name, one in found.items():
+            one.steers = tried[name].steers
+    found = {name: one for name, one in found.items() if makes_sense(name, thinking)}
     return Outlook(
         pending={name: found[name] for name in in_order(found)},
         answered=len(case.answers),
         verdict=str(thinking.word("verdict")),
         stands=Settled(thinking, closed).fact("verdict"),
-        steers=any(pull.steers for pull in found.values()),
     )
 
 
@@ -85,47 +137,55 @@ def in_order(questions: Iterable[str]) -> list[str]:
     return sorted(questions, key=lambda name: place.get(name, len(FIRST)))
 
 
-def pointless(thinking: Thinking, unknown: frozenset[str]) -> frozenset[str]:
+def pointless(thinking: Thinking, unknown: Collection[str]) -> frozenset[str]:
     """Questions that make no sense in this case and never will, going by their ``ask_when``."""
     settled = Settled(thinking, unknown)
-    conditions = ask_conditions(thinking.rulebook)
-    return frozenset(name for name in conditions if not settled.holds(conditions[name]).possible)
+    asked_when = thinking.rulebook.asked_when
+    return frozenset(n for n, when in asked_when.items() if not settled.holds(when).possible)
 
 
-def _now(name: str, thinking: Thinking) -> bool:
+def makes_sense(name: str, thinking: Thinking) -> bool:
     """Whether a question makes sense already; some wait for the answer to another one."""
-    condition = ask_conditions(thinking.rulebook).get(name)
+    condition = thinking.rulebook.asked_when.get(name)
     return condition is None or evaluate(condition, thinking.values).possible
 
 
-_CONDITIONS: dict[str, Mapping[str, Condition]] = {}
-
-
 def ask_conditions(book: Rulebook) -> Mapping[str, Condition]:
-    """The conditions under which questions are asked, by question.
+    """The conditions under which questions are asked, by question."""
+    return book.asked_when
 
-    Raises:
-        KnowledgeProblem: a condition that cannot be read.
+
+def waiting(thinking: Thinking, closed: Collection[str]) -> dict[str, Pending]:
+    """Open questions that a rule waits for by the record, most decisive for their effort first.
+
+    Args:
+        thinking: the case thought through.
+        closed: open questions that nobody will answer any more.
     """
-    if book.digest not in _CONDITIONS:
-        _CONDITIONS[book.digest] = {
-            question.id: _condition(question, book)
-            for question in book.questionnaire
-            if question.ask_when is not None
-        }
-    return _CONDITIONS[book.digest]
+    open_now = open_questions(thinking) - frozenset(closed)
+    settled = Settled(thinking, closed)
+    found: dict[str, Pending] = defaultdict(Pending)
+    for findings in thinking.findings.values():
+        for finding in findings.findings.values():
+            effects = [effect for effect in finding.rule.then if settled.can_change(effect)]
+            if effects:
+                for question in questions_behind(thinking, findings, finding) & open_now:
+                    _add(found[question], finding, effects, thinking.rulebook)
+    ranked = sorted(found, key=lambda name: _rank(name, found[name], thinking.rulebook))
+    return {name: found[name] for name in ranked}
 
 
-def _condition(question: Question, book: Rulebook) -> Condition:
-    place = Document("knowledge/questions", {}, {})
-    cursor = Cursor(place, (question.id, "ask_when"), question.ask_when)
-    context = rule_context(book.vocabulary, book.knowledge, _NO_TARGETS, book.questionnaire)
-    return parse_when(cursor, context, stage=0)
+def _rank(name: str, pending: Pending, book: Rulebook) -> tuple[float, str]:
+    effort = book.questionnaire.by_id[name].how.effort or 5.0
+    return (-pending.weight / (10.0 + effort), name)
 
 
-_NO_TARGETS: Mapping[str, tuple[str, ...]] = {
-    "methods": (),
-    "steps": (),
-    "inspections": (),
-    "approvals": (),
-}
+def _add(pending: Pending, finding: Finding, effects: Iterable[Effect], book: Rulebook) -> None:
+    early = finding.rule.stage <= book.vocabulary.stage_index("verdict")
+    for effect in effects:
+        on_verdict = effect.kind in ("settle", "assume") and effect.target == "verdict"
+        weight = _VERDICT_WEIGHT if on_verdict else _WEIGHT[effect.kind]
+        says = effect_says(effect, book)
+        pending.weight += weight
+        pending.decides[says] = max(pending.decides.get(says, 0.0), weight)
+        pending.steers |= early and effect.kind not in _PLAN_ONLY

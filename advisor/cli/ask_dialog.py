@@ -130,10 +130,13 @@ class Dialog:
 
     def _ask(self, question: Question, look: Outlook) -> None:
         show_question(question, look, self._file.case, self._terminal)
-        pull = look.pending.get(question.id)
 
         def explain() -> None:
-            explain_question(question, pull, self._file.case, self._book, self._terminal)
+            case = self._file.case
+            pending = look.pending
+            if question.id in case.answers:  # as it was before this answer
+                pending = outlook(case.with_answers({question.id: None}), self._book).pending
+            explain_question(question, pending.get(question.id), case, self._book, self._terminal)
 
         while True:
             text = self._read("> ", explain)

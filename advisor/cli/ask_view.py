@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from rich.text import Text
 
-from advisor.advice.asking import Outlook
-from advisor.advice.doubt import Pull
+from advisor.advice.asking import Outlook, Pending
 from advisor.advice.rulebook import Rulebook
 from advisor.case.asking import choice_ids
 from advisor.case.model import Case
@@ -76,7 +75,7 @@ def _examples(entry: Question | Field) -> str:
 
 
 def explain_question(
-    question: Question, pull: Pull | None, case: Case, book: Rulebook, terminal: Terminal
+    question: Question, pending: Pending | None, case: Case, book: Rulebook, terminal: Terminal
 ) -> None:
     """Why a question is asked, how to find the answer out, and what the choices mean."""
     how = question.how
@@ -85,8 +84,8 @@ def explain_question(
     _headed("How", how.steps + effort, terminal)
     _headed("With", how.tool, terminal)
     _headed("How sure", how.uncertainty, terminal)
-    if pull:
-        _headed("Can still decide", "; ".join(pull.heaviest), terminal)
+    if pending:
+        _headed("Can still decide", "; ".join(pending.heaviest), terminal)
     if question.type == "grade":
         _headed("Held in the tables", _grades(case, book), terminal)
     explain_choices(question.choices, terminal)
