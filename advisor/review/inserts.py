@@ -19,8 +19,8 @@ from advisor.engineering.insert_geometry import (
 from advisor.engineering.inserts import InsertDesign, evaluate_insert
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.polyline import Point
-from advisor.review.bench import HAIR, Bench, Rests, Words, finding, length, plain
-from advisor.review.model import Figure, Item, Severity
+from advisor.review.bench import HAIR, Bench, Words, finding, length, plain
+from advisor.review.model import Figure, Finding, Item, Severity
 from advisor.review.pins import seam_layout
 from advisor.review.plan import PlannedInsert
 
@@ -249,11 +249,9 @@ def _judge_length(hole: InHole, design: InsertDesign) -> Item:
         text = f"{said}; {least / d:g} are wanted here. {why}"
         words = replace(words, remedy=f"Make it {bench.mm(least)} long, where the wall allows.")
         return finding(name, "falls_short", "query", rests, text.strip(), words)
-    longer = "stronger" if design.length_mm > 1.25 * least else "agrees"
     text = f"{said}; {least / d:g} are wanted here."
-    return finding(
-        name, "stronger" if longer == "stronger" else "agrees", "note", rests, text, words
-    )
+    kind: Finding = "stronger" if design.length_mm > 1.25 * least else "agrees"
+    return finding(name, kind, "note", rests, text, words)
 
 
 # --- the row beside it --------------------------------------------------------------------------
@@ -267,9 +265,7 @@ def _judge_ligament(hole: InHole, design: InsertDesign) -> Iterator[Item]:
     distance, pin = beside
     judged = last_pin(distance, design.outside_diameter_mm, pin, hole.plan.hole.crack_enters)
     bench, rests = hole.bench, hole.bench.on_formula("seam")
-    severity: Severity = {"pin lost": "stop", "thin wall": "query", "gap": "query"}.get(
-        judged.state, "note"
-    )  # type: ignore[assignment]
+    severity = _ligament_weighs(judged)
     text = f"Laid along the crack at these sizes, the last pin {_ligament_says(bench, judged)}."
     words = Words(
         None,
@@ -277,11 +273,14 @@ def _judge_ligament(hole: InHole, design: InsertDesign) -> Iterator[Item]:
         "" if severity == "note" else f"Move the pin to {_place(bench, judged)} from the hole.",
         (Figure(name="metal between pin and bore", value=_mm(judged.ligament_mm)),),
     )
-    kind = "agrees" if severity == "note" else "falls_short"
-    yield finding(
-        f"{hole.name}.ligament", "agrees" if kind == "agrees" else "falls_short", severity, rests,
-        text, words,
-    )  # fmt: skip
+    kind: Finding = "agrees" if severity == "note" else "falls_short"
+    yield finding(f"{hole.name}.ligament", kind, severity, rests, text, words)
+
+
+def _ligament_weighs(judged: BoreLigament) -> Severity:
+    if judged.state == "pin lost":
+        return "stop"
+    return "query" if judged.state in ("thin wall", "gap") else "note"
 
 
 def _mm(value: float) -> Quantity:
@@ -329,6 +328,3 @@ def _bore_of(hole: InHole, bores: tuple[Point, ...]) -> Point | None:
     if hole.planned.hole not in order or len(order) != len(bores):
         return None
     return bores[order.index(hole.planned.hole)]
-
-
-__all__ = ["InHole", "Rests", "judge_inserts"]

@@ -296,26 +296,24 @@ def _judge_diameter(row: Row) -> Iterator[Item]:
     advised = seam.choice.pin.thread if seam else None
     words = Words(row.name, advised, figures=row.figures)
     rests = bench.on_formula("seam")
+    smaller = f"Take a pin of at most {bench.mm(largest * wall)}."
+    larger = f"Take a pin of at least {bench.mm(smallest * wall)}."
     ratio = f"{row.name} is {d / wall:.2f} times the least wall of {bench.mm(wall)}"
     if d > largest * wall + HAIR:
         text = f"{ratio}; above {largest:.2g} it takes more wall than it holds on to."
         yield finding(
-            "pin.thread", "falls_short", "query", rests, text, replace(words, remedy=_SMALLER)
+            "pin.thread", "falls_short", "query", rests, text, replace(words, remedy=smaller)
         )
     elif d < smallest * wall - HAIR:
         text = f"{ratio}; below {smallest:.2g} the row is slender and takes many holes."
         yield finding(
-            "pin.thread", "falls_short", "query", rests, text, replace(words, remedy=_LARGER)
+            "pin.thread", "falls_short", "query", rests, text, replace(words, remedy=larger)
         )
     elif advised is not None and not _same_thread(seam, row):
         text = f"{ratio}, within {smallest:.2g} to {largest:.2g}. {_compare_pins(row, seam)}"
         yield finding("pin.thread", "agrees", "note", rests, text, words)
     else:
         yield finding("pin.thread", "agrees", "note", rests, f"{ratio}.", words)
-
-
-_SMALLER = "Take a pin of no more than 1.5 times the wall."
-_LARGER = "Take a larger pin."
 
 
 def _same_thread(seam: SeamDesign | None, row: Row) -> bool:

@@ -104,7 +104,7 @@ PINS = (
     spoilt("a pin smaller than the wander", JACKET, put("pin.thread", "M3x0.5"),
            "pin.pitch", SHORT, "stop"),
     spoilt("a slender pin in a thick wall", FRAME,
-           (put("pin.thread", "M12x1.75"), times("pin.pitch", 0.5)), "pin.thread", SHORT, "query"),
+           (put("pin.thread", "M6x1"), times("pin.pitch", 0.4)), "pin.thread", SHORT, "query"),
     spoilt("no pitch named", JACKET, drop("pin.pitch"), "pin.pitch", GONE, "query"),
     spoilt("no count named", JACKET, drop("pin.count"), "pin.count", GONE, "query"),
     spoilt("no thread named", JACKET, drop("pin.thread"), "pin.thread", GONE, "query"),
