@@ -10,7 +10,7 @@ from advisor.sheet.pane import LABEL_SIZE, WIDTH
 from advisor.sheet.picture import Picture
 from advisor.sheet.svg import Drawing, element, hatch, label, line, path_of, text_width
 from advisor.sheet.view import Arrangement, edge_is_near, scale_says
-from advisor.sheet.words import length
+from advisor.sheet.words import length, length_unit_name
 
 
 def _legend_items(picture: Picture) -> list[tuple[str, str]]:
@@ -58,7 +58,7 @@ def legend(drawing: Drawing, picture: Picture, plan: Arrangement, units: Units, 
     y = top + 4.0 + 5.0 * len(_legend_rows(picture)) + 4.0
     drawing.add(*_scale_bar(plan.scale, units, y))
     drawing.add(*_axes(plan.turn, WIDTH - 10.0, y))
-    said = f"scale {scale_says(plan.scale)}; lengths in {'in' if units == 'us' else 'mm'}"
+    said = f"scale {scale_says(plan.scale)}; lengths in {length_unit_name(units)}"
     if plan.turn:
         said += f"; the view is turned by {plan.turn:g} deg"
     drawing.add(label(64.0, y, said, LABEL_SIZE, "start"))

@@ -26,13 +26,14 @@ from advisor.sheet.section_drawing import KeySection, PinSection, section_figure
 from advisor.sheet.words import (
     bare_length,
     length_unit,
+    length_unit_name,
     plain,
     runs,
     sentence,
     short_length,
 )
 
-_HEAT_LOG_LINES = 14
+_HEAT_LOG_LINES = 12
 
 
 def drawing(job: Job, picture: Picture) -> Section:
@@ -142,7 +143,6 @@ def pins(job: Job, seam: Stitching, picture: Picture) -> Section:
 
 def drilling_table(job: Job, seam: Stitching) -> Table:
     """One row a hole, with room for what is measured."""
-    unit = length_unit(job.units)
     columns = (
         Column("no.", 1.7, True),
         Column("pass", 1.6, True),
@@ -163,9 +163,9 @@ def drilling_table(job: Job, seam: Stitching) -> Table:
     rows = tuple(_drilling_row(job, seam, hole) for hole in seam.layout)
     deep = "to a depth stop" if is_blind(job) else "right through"
     caption = (
-        f"Drilling table: lengths in {unit}; along: from the first end of the crack along it, "
-        f"negative before it; x, y: as in the drawing; depth: from the surface, {deep}; spot-face: "
-        "diameter x depth; pin: threaded length below the shoulder"
+        f"Drilling table: lengths in {length_unit_name(job.units)}; along: from the first end of "
+        "the crack along it, negative before it; x, y: as in the drawing; depth: from the surface, "
+        f"{deep}; spot-face: diameter x depth; pin: threaded length below the shoulder"
     )
     return Table(caption, columns, rows)
 
@@ -277,7 +277,7 @@ def inserts(job: Job, found: tuple[Insert, ...]) -> Section:
     why = tuple(
         f"Hole {insert.hole}: {'; '.join(insert.because)}." for insert in found if insert.because
     )
-    caption = f"Threaded holes near the crack; lengths in {length_unit(job.units)}"
+    caption = f"Threaded holes near the crack; lengths in {length_unit_name(job.units)}"
     return Section("inserts", "Thread inserts", (Table(caption, columns, rows), Bullets(why)))
 
 

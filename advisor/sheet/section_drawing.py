@@ -21,7 +21,7 @@ from advisor.sheet.svg import (
     upright_dimension,
 )
 from advisor.sheet.view import SCALES, scale_says
-from advisor.sheet.words import length, short_length
+from advisor.sheet.words import length, length_unit_name, short_length
 
 WIDTH = 180.0
 _SIZE = 2.5
@@ -82,8 +82,8 @@ def section_figure(
         label(
             2,
             drawing.height - 3,
-            f"scale {scale_says(scale)}; lengths in "
-            f"{'in' if units == 'us' else 'mm'}; the crack runs into the paper",
+            f"scale {scale_says(scale)}; lengths in {length_unit_name(units)}; the crack runs "
+            "into the paper",
             _SIZE,
             "start",
         )

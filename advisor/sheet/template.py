@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 
 from advisor.advice.phrases import Units
+from advisor.engineering.polyline import Polyline
 from advisor.sheet import marks
 from advisor.sheet.labels import Board, Vector, Wish
 from advisor.sheet.model import Figure, Paper
-from advisor.sheet.picture import Picture, PinMark
+from advisor.sheet.picture import Picture, PinMark, direction
 from advisor.sheet.svg import Drawing, dimension, element, label, line, path_of, upright_dimension
 from advisor.sheet.view import View, chord, turned
 from advisor.sheet.words import MM_PER_INCH, length
@@ -48,13 +49,14 @@ def template_figure(picture: Picture, paper: Paper, units: Units = "si") -> Figu
         label(
             0.5,
             7.4,
-            "Lay the first end of the crack on its mark. Wrap the sheet round a curved wall.",
+            "Lay the bars on the visible ends of the crack. Wrap the sheet round a curved wall.",
             3.0,
             "start",
         ),
     )
     drawing.add(*_check_lengths(units, drawing.height))
     drawing.add(element("g", _shapes(picture), transform=view.transform, class_="part"))
+    drawing.add(*_tips(picture, view))
     drawing.add(*_numbers(picture, view, drawing.height))
     title = "Drilling template 1 : 1"
     said = (
@@ -95,6 +97,10 @@ def _box(picture: Picture, turn: float) -> tuple[float, float, float, float]:
     reach = picture.pin.diameter / 2
     places = [turned(pin.x, pin.y, turn) for pin in picture.pins]
     places += [turned(x, y, turn) for points in picture.lines for x, y in points]
+    for hole in picture.holes:
+        u, v = turned(hole.x, hole.y, turn)
+        r = hole.diameter / 2
+        places += [(u - r, v - r), (u + r, v + r)]
     along, across = [u for u, _ in places], [v for _, v in places]
     return min(along) - reach, max(along) + reach, min(across) - reach, max(across) + reach
 
@@ -126,6 +132,20 @@ def _shapes(picture: Picture) -> str:
             stroke_dasharray="3 1",
         )
         for points in picture.lines
+    ]
+    parts += [
+        element(
+            "circle",
+            class_="hole",
+            cx=hole.x,
+            cy=hole.y,
+            r=hole.diameter / 2,
+            fill="none",
+            stroke="#000",
+            stroke_width=0.2,
+            stroke_dasharray="1.5 1",
+        )
+        for hole in picture.holes
     ]
     for pin in sorted(picture.pins, key=lambda one: one.n):
         parts.append(_hole(pin, picture.pin.diameter / 2, picture.tap_drill / 2))
@@ -162,6 +182,19 @@ def _hole(pin: PinMark, thread: float, drill: float) -> str:
             line(x, y - _CROSS, x, y + _CROSS, 0.15),
         )
     )
+
+
+def _tips(picture: Picture, view: View) -> list[str]:
+    """Bars at the visible ends of the crack, to lay the sheet on."""
+    parts = []
+    reach = picture.pin_radius + 3.0
+    for points in picture.lines:
+        line_ = Polyline(tuple(points))
+        for at in (0.0, line_.length):
+            x, y = view.paper(*line_.position(at))
+            dx, dy = view.vector(direction(line_, at) + 90)
+            parts.append(line(x - reach * dx, y - reach * dy, x + reach * dx, y + reach * dy, 0.35))
+    return parts
 
 
 def _numbers(picture: Picture, view: View, height: float) -> list[str]:

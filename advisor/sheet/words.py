@@ -90,6 +90,11 @@ def length_unit(units: Units) -> str:
     return "in" if units == "us" else "mm"
 
 
+def length_unit_name(units: Units) -> str:
+    """The unit of lengths in a sentence."""
+    return "inches" if units == "us" else "mm"
+
+
 def runs(numbers: Iterable[int]) -> str:
     """Numbers in rising order, runs drawn together.
 

@@ -17,12 +17,11 @@ from .conftest import (
     GO_AHEAD,
     NO_GO_AHEAD,
     browse,
-    gray_page,
     needs_browser,
     needs_poppler,
     pages_of,
 )
-from .test_pdf import DOTS_PER_MM, _runs
+from .test_pdf import measure_template
 
 pytestmark = needs_browser
 
@@ -92,10 +91,7 @@ def test_it_prints_with_whole_rows_and_numbered_pages(
 def test_the_template_prints_true(
     paper: Any, thought: Callable[[str], Thinking], tmp_path: Path
 ) -> None:
-    pdf = printed(thought(GO_AHEAD["insert"]), tmp_path, paper=paper, template=True)
-    last = len(pages_of(pdf))
+    thinking = thought(GO_AHEAD["insert"])
+    pdf = printed(thinking, tmp_path, paper=paper, template=True)
     assert "Drilling template" in pages_of(pdf)[-1]
-    wide, tall, dots = gray_page(pdf, last, tmp_path, 254)
-    for upright in (False, True):
-        runs = _runs(dots, wide, tall, upright=upright)
-        assert any(abs(run / DOTS_PER_MM - 50.0) <= 0.3 for run in runs), (upright, runs)
+    measure_template(pdf, thinking, paper, tmp_path)

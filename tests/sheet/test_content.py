@@ -124,7 +124,7 @@ def test_inches_for_people_and_millimetres_for_data(thought: Callable[[str], Thi
     assert si.data == us.data
     row_si, row_us = tables(si, "pins")[0].rows[-1], tables(us, "pins")[0].rows[-1]
     assert float(row_us[2]) == pytest.approx(float(row_si[2]) / 25.4, abs=0.001)
-    assert "lengths in in" in tables(us, "pins")[0].caption
+    assert "lengths in inches" in tables(us, "pins")[0].caption
 
 
 def test_the_sheet_names_its_rules_and_defers(thought: Callable[[str], Thinking]) -> None:

@@ -241,7 +241,7 @@ def test_the_drawing_in_inches_is_the_same_drawing() -> None:
     assert [c.get("cx") for c in circles(root, "pin")] == [
         c.get("cx") for c in circles(ElementTree.fromstring(si.svg), "pin")
     ]
-    assert "lengths in in" in us.svg
+    assert "lengths in inches" in us.svg
     assert "lengths in mm" in si.svg
 
 

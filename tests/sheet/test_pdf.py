@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import builtins
+import math
+import re
+import xml.etree.ElementTree as ElementTree
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -15,9 +18,12 @@ from advisor.advice.thinking import Thinking
 from advisor.sheet import SheetExtraMissing, build_sheet, read_back, render
 from advisor.sheet.model import PAPERS
 from advisor.sheet.output import check_can_write
+from advisor.sheet.picture import picture_of
+from advisor.sheet.template import template_figure
 
 from .conftest import GO_AHEAD, HOSTILE, NO_GO_AHEAD, gray_page, needs_poppler, pages_of
 
+SVG = "{http://www.w3.org/2000/svg}"
 MM_PER_POINT = 25.4 / 72
 DOTS_PER_MM = 10
 
@@ -107,13 +113,66 @@ def test_the_verdict_is_large_where_nothing_goes_ahead(written: Callable[..., Pa
 def test_the_template_measures_true(
     paper: Any, written: Callable[..., Path], thought: Callable[[str], Thinking], tmp_path: Path
 ) -> None:
-    """Rendered at ten dots a millimetre: both check lengths, and the row from rim to rim."""
+    """Rendered at ten dots a millimetre: the check lengths, and every centre in its place."""
     path = written(GO_AHEAD["insert"], paper=paper, template=True)
-    wide, tall, dots = gray_page(path, len(pages_of(path)), tmp_path, 254)
-    across = _runs(dots, wide, tall, upright=False)
-    upright = _runs(dots, wide, tall, upright=True)
-    assert any(abs(run / DOTS_PER_MM - 50.0) <= 0.3 for run in across), max(across)
-    assert any(abs(run / DOTS_PER_MM - 50.0) <= 0.3 for run in upright), max(upright)
+    measure_template(path, thought(GO_AHEAD["insert"]), paper, tmp_path)
+
+
+def measure_template(pdf: Path, thinking: Thinking, paper: Any, folder: Path) -> None:
+    """Hold the last page of a PDF against the numbers of the layout."""
+    wide, tall, dots = gray_page(pdf, len(pages_of(pdf)), folder, 254)
+    for upright in (False, True):
+        runs = _runs(dots, wide, tall, upright=upright)
+        assert any(abs(run / DOTS_PER_MM - 50.0) <= 0.3 for run in runs), (upright, runs)
+    seam = read_off(thinking).stitching
+    assert seam
+    figure = template_figure(picture_of(thinking, seam), PAPERS[paper])
+    assert figure
+    root = ElementTree.fromstring(figure.svg)
+    (group,) = [g for g in root.iter(f"{SVG}g") if g.get("class") == "part"]
+    left, top = _corner(dots, wide, tall, root)
+    for hole in seam.layout:
+        x, y = _mapped(group.get("transform", ""), hole.x.value, hole.y.value)
+        for dx, dy in ((0.0, 0.0), (1.2, 0.0), (-1.2, 0.0), (0.0, 1.2), (0.0, -1.2)):
+            assert _is_dark(dots, wide, left + x + dx, top + y + dy), (hole.n, dx, dy)
+
+
+def _corner(dots: bytes, wide: int, tall: int, root: ElementTree.Element) -> tuple[float, float]:
+    """Where the template's corner lies on the page [mm], found by the check length across."""
+    (check,) = [g for g in root.iter(f"{SVG}g") if g.get("class") == "check-across"]
+    (drawn,) = check.iter(f"{SVG}line")
+    dark = bytes(1 if value < 200 else 0 for value in range(256))
+    for y in range(tall - 1, 0, -1):
+        line = dots[y * wide : (y + 1) * wide].translate(dark)
+        for run in range(497, 504):
+            at = line.find(b"\0" + b"\1" * run + b"\0")
+            if at >= 0:
+                x = (at + 1) / DOTS_PER_MM - float(drawn.get("x1", ""))
+                return x, y / DOTS_PER_MM - float(drawn.get("y1", ""))
+    raise AssertionError("the check length was not found")
+
+
+def _mapped(transform: str, x: float, y: float) -> tuple[float, float]:
+    for word, numbers in reversed(re.findall(r"(\w+)\(([^)]*)\)", transform)):
+        values = [float(n) for n in numbers.split()]
+        if word == "rotate":
+            a = math.radians(values[0])
+            x, y = x * math.cos(a) - y * math.sin(a), x * math.sin(a) + y * math.cos(a)
+        elif word == "scale":
+            x, y = x * values[0], y * values[1]
+        else:
+            x, y = x + values[0], y + values[1]
+    return x, y
+
+
+def _is_dark(dots: bytes, wide: int, x: float, y: float) -> bool:
+    """Something dark within a fifth of a millimetre."""
+    u, v = round(x * DOTS_PER_MM), round(y * DOTS_PER_MM)
+    return any(
+        dots[row * wide + column] < 190
+        for row in range(v - 2, v + 3)
+        for column in range(u - 2, u + 3)
+    )
 
 
 def _runs(dots: bytes, wide: int, tall: int, *, upright: bool) -> list[int]:
