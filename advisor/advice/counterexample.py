@@ -123,7 +123,7 @@ class CaseFinder:
         taken = _answers_read(ground) | _made(self._encoder)
         truth = self._encoder.replay(ground.values)
         return [
-            2 * node if truth[node] else negate(2 * node)
+            2 * node if truth[2 * node] else negate(2 * node)
             for node, probe in self._encoder.circuit.inputs.items()
             if isinstance(probe, Probe) and probe.fact in taken
         ]

@@ -6,10 +6,11 @@ from typing import Annotated
 
 import typer
 
+from advisor.cli import prove_command
 from advisor.cli.shared import PlainOption, console, print_text, rulebook
 
 rules_app = typer.Typer(
-    help="Look into the rule base: list, show, sources.",
+    help="Look into the rule base: list, show, sources, prove, impact.",
     no_args_is_help=True,
     rich_markup_mode=None,
 )
@@ -17,6 +18,7 @@ rules_app = typer.Typer(
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this group."""
+    prove_command.register(rules_app)
     app.add_typer(rules_app, name="rules")
 
 

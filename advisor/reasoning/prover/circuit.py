@@ -106,26 +106,27 @@ class Circuit:
                 yield f"-{node + 1} {other} 0"
                 yield f"{node + 1} {-one} {-other} 0"
 
-    def replay(self, truth: list[bool], given: Callable[[int], bool]) -> None:
-        """Fill in the truth of every node in order; ``given`` tells those of the inputs."""
+    def replay(self, given: Callable[[int, bytearray], bool]) -> bytearray:
+        """The truth of every literal, worked out in order.
+
+        Args:
+            given: the truth of an input, by its node and what is worked out already.
+        """
+        truth = bytearray(2 * len(self._gates))
         for node, gate in enumerate(self._gates):
             if gate:
-                truth.append(holds(gate[0], truth) and holds(gate[1], truth))
+                found = truth[gate[0]] & truth[gate[1]]
             else:
-                truth.append(given(node) if node in self.inputs else False)
-
-    def evaluate(self, inputs: Mapping[int, bool]) -> list[bool]:
-        """The truth of every node, given those of the inputs by node; others count as false."""
-        truth: list[bool] = []
-        self.replay(truth, lambda node: inputs.get(node, False))
+                found = int(node in self.inputs and given(node, truth))
+            truth[2 * node] = found
+            truth[2 * node + 1] = 1 - found
         return truth
+
+    def evaluate(self, inputs: Mapping[int, bool]) -> bytearray:
+        """The truth of every literal, given those of the inputs by node; others count as false."""
+        return self.replay(lambda node, _: inputs.get(node, False))
 
 
 def signed(literal: int) -> int:
     """A literal as a clause writes it: negative for the opposite."""
     return -((literal >> 1) + 1) if literal & 1 else (literal >> 1) + 1
-
-
-def holds(literal: int, truth: Sequence[bool]) -> bool:
-    """The truth of a literal, given those of the nodes."""
-    return truth[literal >> 1] != bool(literal & 1)

@@ -16,7 +16,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from advisor.reasoning.conditions import All, Condition, Known, Not, Test
-from advisor.reasoning.prover.circuit import FALSE, TRUE, Circuit, holds, negate
+from advisor.reasoning.prover.circuit import FALSE, TRUE, Circuit, negate
 from advisor.reasoning.prover.codes import (
     Arm,
     Code,
@@ -126,23 +126,21 @@ class Encoder:
                     found[effect.claim[0]].append((rule, effect.claim[1]))
         return found
 
-    def replay(self, values: Mapping[str, Value]) -> list[bool]:
-        """The truth of every node where the facts have these values.
+    def replay(self, values: Mapping[str, Value]) -> bytearray:
+        """The truth of every literal where the facts have these values.
 
         A free fact that only part of a law makes use of is open elsewhere, as in the search.
         """
-        circuit = self.circuit
-        truth: list[bool] = []
+        inputs = self.circuit.inputs
 
-        def probed(node: int) -> bool:
-            probe = circuit.inputs[node]
+        def probed(node: int, truth: bytearray) -> bool:
+            probe = inputs[node]
             assert isinstance(probe, Probe)
-            if holds(self.only.get(probe.fact, TRUE), truth):
+            if truth[self.only.get(probe.fact, TRUE)]:
                 return probe.of(values[probe.fact])
             return probe.of(self.vocabulary[probe.fact].open)
 
-        circuit.replay(truth, probed)
-        return truth
+        return self.circuit.replay(probed)
 
     def require(self, literal: int) -> None:
         """Only cases in which this holds are looked at."""

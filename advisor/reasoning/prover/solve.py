@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import importlib
 import time
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from advisor.reasoning.prover.circuit import FALSE, TRUE, holds, signed
+from advisor.reasoning.prover.circuit import FALSE, TRUE, signed
 from advisor.reasoning.prover.encode import Encoder
 
 DEFAULT_TIMEOUT = 20.0
@@ -34,14 +34,13 @@ class TimedOut(RuntimeError):
 
 @dataclass(frozen=True)
 class Found:
-    """A case: the truth of every node, and of the free inputs among them."""
+    """A case: the truth of every literal."""
 
-    truth: list[bool]
-    inputs: Mapping[int, bool]
+    truth: bytearray
 
     def holds(self, literal: int) -> bool:
         """The truth of a literal in this case; false for gates made later."""
-        return literal >> 1 < len(self.truth) and holds(literal, self.truth)
+        return literal < len(self.truth) and bool(self.truth[literal])
 
 
 class Solver:
@@ -54,6 +53,7 @@ class Solver:
         self._solver.set("timeout", int(timeout * 1000))
         self._sent: set[int] = set()
         self._required = 0
+        self._declarations: dict[int, Any] = {}
         self.asked = 0
         self.seconds = 0.0
 
@@ -91,13 +91,22 @@ class Solver:
         self._required = len(constraints)
 
     def _found(self) -> Found:
+        """Read the free inputs off the solver's model, straight from its library for speed."""
         circuit, model = self._encoder.circuit, self._solver.model()
-        inputs = {
-            node: bool(self._z3.is_true(model[self._z3.Bool(node + 1)]))
-            for node in circuit.inputs
-            if node in self._sent
-        }
-        return Found(circuit.evaluate(inputs), inputs)
+        context, get = model.ctx.ref(), self._z3.Z3_model_get_const_interp
+        inputs = {}
+        for node in circuit.inputs.keys() & self._sent:
+            found = get(context, model.model, self._declared(node).ast)
+            inputs[node] = bool(found) and self._z3.Z3_get_bool_value(context, found) == _TRUE
+        return Found(circuit.evaluate(inputs))
+
+    def _declared(self, node: int) -> Any:
+        if node not in self._declarations:
+            self._declarations[node] = self._z3.Bool(node + 1).decl()
+        return self._declarations[node]
+
+
+_TRUE = 1  # z3's own "true" among true, false and undefined
 
 
 def _z3() -> Any:
