@@ -25,6 +25,7 @@ from advisor.sheet.plots import keys_figure, threads_figure
 from advisor.sheet.section_drawing import KeySection, PinSection, section_figure
 from advisor.sheet.words import (
     bare_length,
+    length,
     length_unit,
     length_unit_name,
     plain,
@@ -134,11 +135,21 @@ def pins(job: Job, seam: Stitching, picture: Picture) -> Section:
     strength = f"{restored:.0%} of the uncracked wall" if restored else "none"
     rows.append(("strength restored", f"{strength}; {seam.strength.basis}"))
     blocks: list[Block] = [Pairs(tuple(rows))]
-    if seam.notes:
-        blocks.append(Bullets(tuple(sentence(note) for note in seam.notes)))
+    notes = [*seam.notes, *_curve_note(job, seam)]
+    if notes:
+        blocks.append(Bullets(tuple(sentence(note) for note in notes)))
     blocks.append(drilling_table(job, seam))
     blocks.append(threads_figure(picture, job.units))
     return Section("pins", "Pins and drilling table", tuple(blocks))
+
+
+def _curve_note(job: Job, seam: Stitching) -> list[str]:
+    """What the curve of the wall takes off the thread, where it takes something."""
+    lost = max(h.wall.value - h.spotface_depth.value - h.pin_length.value for h in seam.layout)
+    if lost < 0.02:
+        return []
+    said = length(lost, job.units)
+    return [f"on the curved wall the shoulder sits up to {said} deeper than the spot-face alone"]
 
 
 def drilling_table(job: Job, seam: Stitching) -> Table:

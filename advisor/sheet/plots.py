@@ -175,13 +175,13 @@ def keys_figure(
         label(
             x + 2.5,
             y - 2.5,
-            f"chosen: {design.restored_fraction:.0%} at {length(round(design.spacing, 2), units)}",
+            f"chosen: {design.restored_fraction:.0%} at {length(design.spacing, units)}",
             _SIZE,
             "start",
         ),
     )
     said = (
-        f"{design.count} keys every {length(round(design.spacing, 2), units)} restore "
+        f"{design.count} keys every {length(design.spacing, units)} restore "
         f"{design.restored_fraction:.0%} by statics; needed are {design.needed_fraction:.0%}. "
         "Closer keys take metal away, wider ones carry less. A bound, not a test."
     )

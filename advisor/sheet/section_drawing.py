@@ -29,6 +29,7 @@ _TALLEST_WALL = 46.0  # mm of paper
 _LEAST_TOOTH = 0.5  # mm of paper; finer threads are drawn by two lines
 _HALF = 90.0
 _KEY_ROOM = 52.0
+_NOTABLE = 0.02  # mm
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,16 @@ class PinSection:
     pin_length: float
     engaged_threads: float
     blind: bool
+
+    @property
+    def seat(self) -> float:
+        """How deep the shoulder sits; a curved wall takes more than the spot-face alone."""
+        return self.wall - self.pin_length
+
+    @property
+    def lost_to_curve(self) -> float:
+        """What the curve of the wall takes off the thread."""
+        return max(self.seat - self.spotface_depth, 0.0)
 
 
 @dataclass(frozen=True)
@@ -71,7 +82,7 @@ def section_figure(
     """Both sections side by side; without keys the pin alone."""
     scale = _scale(pin, key)
     wall = max(pin.wall, key.wall if key else 0.0) * scale
-    above = max((pin.shoulder_height - pin.spotface_depth) * scale, 0.0) + 16.0
+    above = max((pin.shoulder_height - pin.seat) * scale, 0.0) + 16.0
     drawing = Drawing(name, WIDTH, above + wall + 26.0)
     drawing.define(hatch(drawing.id("metal"), angle=45, gap=1.8, width=0.12))
     drawing.define(hatch(drawing.id("pin"), angle=-45, gap=0.9, width=0.1))
@@ -109,6 +120,8 @@ def describe(pin: PinSection, key: KeySection | None, units: Units = "si") -> st
         f"and {length(pin.spotface_depth, units)} deep, {length(pin.pin_length, units)} of pin "
         f"below the shoulder, {pin.engaged_threads:.1f} threads engaged."
     )
+    if pin.lost_to_curve > _NOTABLE:
+        said += f" The curve of the wall takes {length(pin.lost_to_curve, units)} of the thread."
     if key:
         said += (
             f" A key slot {length(key.depth, units)} deep and {length(2 * key.half, units)} long, "
@@ -132,7 +145,7 @@ class _Pin:
     def draw(self) -> None:
         pin, k, x, top = self.pin, self.scale, self.middle, self.surface
         half = max(pin.spotface_diameter * 0.75 * k, 12.0)
-        seat, far = top + pin.spotface_depth * k, top + pin.wall * k
+        seat, far = top + pin.seat * k, top + pin.wall * k
         self._wall(half, seat, far)
         self._shoulder(seat)
         self._body(seat, far)
@@ -168,7 +181,7 @@ class _Pin:
         pin, k, x, top = self.pin, self.scale, self.middle, self.surface
         if pin.spotface_depth <= 0:
             return
-        r, proud = pin.spotface_diameter / 2 * k, (pin.shoulder_height - pin.spotface_depth) * k
+        r, proud = pin.spotface_diameter / 2 * k, (pin.shoulder_height - pin.seat) * k
         fill = f"url(#{self.drawing.id('pin')})"
         self.drawing.add(
             element("rect", x=x - r, y=top, width=2 * r, height=seat - top, fill="#fff"),
@@ -232,9 +245,11 @@ class _Pin:
         add(upright_dimension(right, seat, far, f"pin {text}", _SIZE, left=False))
         if pin.spotface_depth > 0:
             text = f"spot-face {short_length(pin.spotface_depth, units)} deep"
+            if pin.lost_to_curve > _NOTABLE:
+                text += f", curve {short_length(pin.lost_to_curve, units)}"
             add(line(x + face, top, right + 1, top, 0.1))
             add(label(right + 1.5, (top + seat) / 2 - 0.2, text, _SIZE, "start"))
-            y = top - max((pin.shoulder_height - pin.spotface_depth) * k, 0) - 3.0
+            y = top - max((pin.shoulder_height - pin.seat) * k, 0) - 3.0
             add(*(line(x + s * face, top, x + s * face, y - 1, 0.1) for s in (-1, 1)))
             add(dimension(x - face, x + face, y, short_length(pin.spotface_diameter, units), _SIZE))
         y = far + 7.5

@@ -56,12 +56,13 @@ def shown(quantity: Quantity | None, units: Units = "si") -> str:
 
 
 def length(millimetres: float, units: Units = "si") -> str:
-    """A length with its unit.
+    """A length with its unit, to the hundredth of a millimetre.
 
     >>> length(6.8), length(6.8, "us")
     ('6.8 mm', '0.268 in (about 17/64 in)')
     """
-    return format_measure(Measure(millimetres, millimetres, "length"), units)
+    rounded = round(millimetres, 2)
+    return format_measure(Measure(rounded, rounded, "length"), units)
 
 
 def bare_length(millimetres: float, units: Units = "si") -> str:
