@@ -326,13 +326,19 @@ class Explainer:
         return Node(kind="source", text=source_says(self._rulebook, ref, clause, mark), ref=ref)
 
 
+_SELF_EXPLAINING = frozenset({"DERIVED", "MEMORY"})
+_NO_EDITION = frozenset({"not stated", "undated", "this edition"})
+
+
 def source_says(rulebook: Rulebook, ref: str, clause: str, mark: Mark | None) -> str:
     """A source with its edition and clause, and how it was seen."""
     if ref == "PRACTICE":
         return "common practice, no source" + (f": {clause}" if clause else "")
     source = rulebook.knowledge.sources[ref]
-    parts = [source.title, source.edition, clause]
-    said = ", ".join(part for part in parts if part and part != "not stated")
+    own_words = ref in _SELF_EXPLAINING
+    named = source.title if own_words else f"{ref.replace('-', ' ')}: {source.title}"
+    parts = [named, source.edition, clause]
+    said = ", ".join(part for part in parts if part and part not in _NO_EDITION)
     return said + (f" [{MARK_SAYS[mark]}]" if mark else "")
 
 
