@@ -45,7 +45,8 @@ class Tip:
     """The crack ends in sound metal.
 
     ``uncertainty`` is how far the true end may lie past the visible one, ``edge_distance`` the way
-    from the visible end straight on to the nearest free edge, where that is near.
+    from the visible end straight on to the nearest free edge, where that is near: a row that would
+    leave too little metal before it is carried on to the edge.
     """
 
     uncertainty: float = 0.0
@@ -69,6 +70,19 @@ class Bore:
     y: float
     diameter: float
     entered: bool = False  # the crack runs into the hole, though the path may stop at its rim
+
+
+@dataclass(frozen=True)
+class Neck:
+    """The neck of a key that lies across the crack before the pins are drilled.
+
+    ``at`` is measured along the crack from its first point, ``bite`` is the most that a pin may cut
+    into each flank.
+    """
+
+    at: float
+    width: float
+    bite: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -352,9 +366,35 @@ def _tree(
     return arms, ends
 
 
+Lines = tuple[tuple[CrackPoint, ...], tuple[Branch, ...]]
+
+
+def reach_edge(
+    path: tuple[CrackPoint, ...], branches: Sequence[Branch], tip: Point, distance: float
+) -> tuple[Lines, Literal["start", "end", "branch"]]:
+    """Lead the line that ends at a point straight on to a free edge, and say which end it was."""
+
+    def beyond(points: Sequence[CrackPoint]) -> CrackPoint:
+        plane = CrackLine.through(points).plane
+        x, y = plane.position(plane.length + distance)
+        return replace(points[-1], x=x, y=y, step=0.0, corner_radius=None)
+
+    if math.dist((path[-1].x, path[-1].y), tip) < _ON_LINE:
+        return ((*path, beyond(path)), tuple(branches)), "end"
+    if math.dist((path[0].x, path[0].y), tip) < _ON_LINE:
+        return ((beyond(path[::-1]), *path), tuple(branches)), "start"
+    led = tuple(
+        replace(branch, points=(*branch.points, beyond(branch.points)), end=FreeEdge())
+        if math.dist((branch.points[-1].x, branch.points[-1].y), tip) < _ON_LINE
+        else branch
+        for branch in branches
+    )
+    return (path, led), "branch"
+
+
 def reach_bores(
     path: tuple[CrackPoint, ...], branches: Sequence[Branch], bores: Sequence[Bore]
-) -> tuple[tuple[CrackPoint, ...], tuple[Branch, ...]]:
+) -> Lines:
     """Lead the crack on into a bore that it is said to enter, where the path stops short of it."""
     branches = tuple(branches)
     for number, bore in enumerate(bores, start=1):

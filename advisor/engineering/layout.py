@@ -8,21 +8,24 @@ Coordinates are not rounded here.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from advisor.engineering.crack_path import (
     SOUND_END,
     Bore,
     Branch,
+    CrackLine,
     CrackPoint,
     End,
     FreeEdge,
+    Neck,
     Route,
     Tip,
     place_bore,
     reach_bores,
+    reach_edge,
     routes_of,
     split_hairpins,
     straight_path,
@@ -39,7 +42,7 @@ from advisor.engineering.pins import (
     sagitta,
     seat_pin,
 )
-from advisor.engineering.polyline import Grid, Point, box_of
+from advisor.engineering.polyline import Grid, Point, Polyline, box_of
 from advisor.engineering.ranges import not_negative, positive
 from advisor.engineering.rows import (
     VISIBLE_END_COVER,
@@ -60,6 +63,7 @@ __all__ = [
     "End",
     "FreeEdge",
     "LaidPin",
+    "Neck",
     "RowPlan",
     "SeamLayout",
     "Tip",
@@ -179,13 +183,16 @@ def lay_out(
     end: End = SOUND_END,
     branches: Sequence[Branch] = (),
     bores: Sequence[Bore] = (),
+    necks: Sequence[Neck] = (),
 ) -> SeamLayout:
     """Lay the pins of a seam.
 
     Each stretch between two anchors (ends, bends above 20 deg, steps, common points) of length l is
     divided into k = ceil(l/s_max) equal parts. Where that falls below s_min an end is moved within
     its range or the anchor of a bend is given up. Then s_max is reduced until the pins cover the
-    crack widened by ``plan.stray``.
+    crack widened by ``plan.stray``. Where the end pin would leave too little metal to a free edge,
+    the row is carried on to the edge. A key that is driven before the pins stops the row at both
+    flanks of its neck.
 
     Args:
         path: the crack, in order.
@@ -194,11 +201,12 @@ def lay_out(
         end: what it does at its last point.
         branches: branches; the longest line through all of them is laid first.
         bores: holes near the crack that will be bored for inserts.
+        necks: necks of keys that are driven before the pins are drilled, along ``path``.
 
     Returns:
         the layout.
 
-    Validity: a crack in a plane; s_min < s_max < d; first centre 0 to d/2 - 0.5 mm past the
+    Validity: a crack in a plane; s_min <= s_max < d; first centre 0 to d/2 - 0.5 mm past the
     visible end.
 
     Raises:
@@ -215,22 +223,41 @@ def lay_out(
     Source: geometry (derived); extension, anchors, window and ligaments are practice.
     """
     _check(plan, [*path, *(point for branch in branches for point in branch.points)])
+    crack = CrackLine.through(path).plane
     path, branches = reach_bores(tuple(path), branches, bores)
-    routes = [
-        leg for route in routes_of(path, start, end, branches) for leg in split_hairpins(route)
-    ]
-    rows = [row for route in routes for row in rows_of(route, plan, bores)]
-    if not rows:
-        raise OutOfRange("path", "inside the bores", "a crack that shows outside them")
-    placed, margin = place_all(routes, rows, plan, bores)
+    carried: list[str] = []
+    while True:
+        routes = _routes(crack, path, start, end, branches)
+        rows = [
+            row
+            for route in routes
+            for row in rows_of(route, plan, bores, _necks_on(route, crack, necks))
+        ]
+        if not rows:
+            raise OutOfRange("path", "inside the bores", "a crack that shows outside them")
+        placed, margin = place_all(routes, rows, plan, bores)
+        near = _near_an_edge(rows, placed, routes, plan)
+        if near is None:
+            break
+        tip, distance, strip = near
+        (path, branches), which = reach_edge(path, branches, tip, distance)
+        start, end = (
+            FreeEdge() if which == side else x for side, x in (("start", start), ("end", end))
+        )
+        carried.append(
+            f"the end pin would leave {mm(max(strip, 0.0))} mm to the free edge: the row is "
+            f"carried on to it, {mm(distance)} mm past the visible end"
+        )
     points = [(pin.x, pin.y) for pin in placed]
     passes = assign_passes(points, plan.pin.diameter)
     findings = _Findings()
     pins = _seat_all(placed, passes, rows, plan, findings)
+    findings.warnings.extend(carried)
     spacing = _judge_spacing(placed, rows, plan, findings)
     _judge_crowding(points, plan, findings)
     _judge_coverage(margin, spacing, passes, plan, findings)
     _judge_bores(points, plan, bores, findings)
+    _judge_necks(pins, necks, plan, findings)
     _judge_ends(rows, placed, routes, plan, findings)
     return SeamLayout(
         pins=pins,
@@ -242,15 +269,47 @@ def lay_out(
     )
 
 
+def _routes(
+    crack: Polyline, path: tuple[CrackPoint, ...], start: End, end: End, branches: Sequence[Branch]
+) -> list[Route]:
+    """Lines to lay; one without branches is measured from the first point of the crack."""
+    led = 0.0 if branches else CrackLine.through(path).plane.nearest(*crack.points[0])[0]
+    return [
+        replace(leg, offset=leg.offset - led)
+        for route in routes_of(path, start, end, branches)
+        for leg in split_hairpins(route)
+    ]
+
+
+def _necks_on(route: Route, crack: Polyline, necks: Sequence[Neck]) -> list[Neck]:
+    """The necks that lie on a route, measured along it."""
+    found = []
+    for neck in necks:
+        at, off = route.line.plane.nearest(*crack.position(neck.at))
+        if off < _ROUNDING:
+            found.append(replace(neck, at=at))
+    return found
+
+
+def mm(value: float, digits: int = 1) -> str:
+    """A length for a sentence, to the tenth of a millimetre where nothing else is said.
+
+    Example:
+        >>> mm(6.4999), mm(12.0), mm(0.057, 2)
+        ('6.5', '12', '0.06')
+    """
+    return f"{round(value, digits) + 0.0:g}"
+
+
 def _check(plan: RowPlan, points: Sequence[CrackPoint]) -> None:
     d = positive("diameter", plan.pin.diameter, "mm")
     positive("least_spacing", plan.least_spacing, "mm")
     not_negative("stray", plan.stray, "mm")
-    if not plan.least_spacing < plan.largest_spacing < d:
+    if not plan.least_spacing <= plan.largest_spacing + _TINY or not plan.largest_spacing < d:
         raise OutOfRange(
             "largest_spacing",
             plan.largest_spacing,
-            f"above {plan.least_spacing:g} mm and below the pin diameter, {d:g} mm",
+            f"at least {plan.least_spacing:g} mm and below the pin diameter, {d:g} mm",
         )
     if not 0 <= extension_of(plan) <= d / 2 - VISIBLE_END_COVER:
         raise OutOfRange(
@@ -384,7 +443,7 @@ def _say(findings: _Findings, word: str, pins: Sequence[int], plan: RowPlan) -> 
     elif word == "thick_pin":
         findings.warn(pins, f"{thread} is more than 1.5 x the wall here; take a smaller pin")
     elif word == "slender_pin":
-        findings.warn(pins, f"{thread} is less than 0.5 x the wall here")
+        findings.warn(pins, f"{thread} is slender in this wall: peck the hole and clear the tap")
     elif word == "flat":
         findings.warn(
             pins, "the spot-face meets a step; machine a flat on the lower level before drilling"
@@ -415,11 +474,11 @@ def _judge_spacing(
             wrong.append((i + 1, apart))
     if wrong:
         gaps = sorted(apart for _, apart in wrong)
-        found_gaps = f"{gaps[0]:.2f}" if len(gaps) == 1 else f"{gaps[0]:.2f} to {gaps[-1]:.2f}"
+        found_gaps = " to ".join(dict.fromkeys((mm(gaps[0], 2), mm(gaps[-1], 2))))
         findings.stop(
             [n for n, _ in wrong],
             f"{found_gaps} mm from the pin before it, outside "
-            f"{plan.least_spacing:g} to {plan.largest_spacing:g} mm",
+            f"{mm(plan.least_spacing, 2)} to {mm(plan.largest_spacing, 2)} mm",
         )
     return tuple(found)
 
@@ -433,10 +492,10 @@ def _judge_coverage(
 ) -> None:
     if margin < plan.stray - _ROUNDING:
         findings.problems.append(
-            f"the pins cover the crack widened by {margin:.2f} mm, less than wander and drill "
-            f"error of {plan.stray:g} mm; take a larger pin or add one there"
+            f"the pins cover the crack widened by {mm(margin, 2)} mm, less than wander and drill "
+            f"error of {mm(plan.stray, 2)} mm; take a larger pin or add one there"
             if margin > 0
-            else f"the crack lies bare over {-margin:.2f} mm"
+            else f"the crack lies bare over {mm(-margin, 2)} mm"
         )
     if max(passes) > _PLAIN_PASSES:
         findings.warnings.append(
@@ -451,10 +510,11 @@ def _judge_crowding(points: Sequence[Point], plan: RowPlan, findings: _Findings)
     grid = Grid(plan.pin.diameter, ((i, (x, y, x, y)) for i, (x, y) in enumerate(points)))
     for i, (x, y) in enumerate(points):
         for j in grid.near(box_of((x, y, least))):
-            if j > i + 1 and math.dist((x, y), points[j]) < least:
+            apart = math.dist((x, y), points[j])
+            if j > i + 1 and apart < least:
                 findings.problems.append(
-                    f"pins {i + 1} and {j + 1} stand {math.dist((x, y), points[j]):.2f} mm apart, "
-                    f"closer than {plan.least_spacing:g} mm"
+                    f"pins {i + 1} and {j + 1} stand {mm(apart, 2)} mm apart, closer than "
+                    f"{mm(plan.least_spacing, 2)} mm"
                 )
 
 
@@ -490,12 +550,57 @@ def _judge_bores(
         for i, gap in enumerate(gaps):
             if i in behind or gap >= wanted:
                 continue
-            text = f"leaves {gap:.2f} mm to bore {number}, less than {wanted:g} mm; "
+            text = f"leaves {mm(gap)} mm to bore {number}, less than {mm(wanted)} mm; "
             text += "move it so that it overlaps the bore or stands clear"
             if gap < BORE_LIGAMENT:
                 findings.stop([i + 1], text)
             else:
                 findings.warn([i + 1], text)
+
+
+def _judge_necks(
+    pins: Sequence[LaidPin], necks: Sequence[Neck], plan: RowPlan, findings: _Findings
+) -> None:
+    """Wall between two keys that holds no pin, because the pin is too thick for it."""
+    for number, (a, b) in enumerate(pairwise(necks), start=1):
+        if not any(a.at < pin.at < b.at for pin in pins):
+            room = b.at - a.at - (a.width + b.width) / 2 + a.bite + b.bite
+            findings.problems.append(
+                f"{plan.pin.thread} does not go between keys {number} and {number + 1}, where "
+                f"there is room for a pin of {mm(room)} mm"
+            )
+
+
+def _ends(
+    rows: Sequence[Row], placed: Sequence[Placed], routes: Sequence[Route]
+) -> Iterator[tuple[int, float, End, Point]]:
+    """The last pin at each end of the crack: its number, how far past the end, the end, its place.
+
+    An end that a bore takes away, or that is a common point of two lines, is none.
+    """
+    for route in routes:
+        plane = route.line.plane
+        own = [(i + 1, pin) for i, pin in enumerate(placed) if rows[pin.row - 1].line is route.line]
+        if not own:
+            continue
+        (first, begin), (last, finish) = own[0], own[-1]
+        if route.start is not None and rows[begin.row - 1].start.kind in ("tip", "edge"):
+            yield first, -begin.at, route.start, plane.points[0]
+        if route.end is not None and rows[finish.row - 1].end.kind in ("tip", "edge"):
+            yield last, finish.at - plane.length, route.end, plane.points[-1]
+
+
+def _near_an_edge(
+    rows: Sequence[Row], placed: Sequence[Placed], routes: Sequence[Route], plan: RowPlan
+) -> tuple[Point, float, float] | None:
+    """An end of the crack whose pin leaves too little metal to an edge: place, way, metal left."""
+    d = plan.pin.diameter
+    for _, beyond, end, point in _ends(rows, placed, routes):
+        if isinstance(end, Tip) and end.edge_distance is not None:
+            strip = end.edge_distance - beyond - d / 2
+            if strip < max(BORE_LIGAMENT_TO_DIAMETER * d, BORE_LIGAMENT) - _TINY:
+                return point, end.edge_distance, strip
+    return None
 
 
 def _judge_ends(
@@ -505,31 +610,14 @@ def _judge_ends(
     plan: RowPlan,
     findings: _Findings,
 ) -> None:
-    d = plan.pin.diameter
-    for route in routes:
-        length = route.line.plane.length
-        own = [(i + 1, pin) for i, pin in enumerate(placed) if rows[pin.row - 1].line is route.line]
-        if not own:
-            continue
-        ends = []
-        if route.end is not None:
-            ends.append((own[-1][0], own[-1][1].at - length, route.end))
-        if route.start is not None:
-            ends.insert(0, (own[0][0], -own[0][1].at, route.start))
-        for n, beyond, end in ends:
-            if isinstance(end, FreeEdge):
-                findings.warn(
-                    [n], "overlaps the edge; clamp a block against the edge, dress it afterwards"
-                )
-                continue
-            if end.uncertainty > d / 2 + extension_of(plan):
-                findings.warn(
-                    [n],
-                    f"set {beyond:.2f} mm past the visible end because the true end is uncertain; "
-                    "prove the end before drilling",
-                )
-            if end.edge_distance is not None:
-                gap = end.edge_distance - beyond - d / 2
-                if gap < max(BORE_LIGAMENT_TO_DIAMETER * d, BORE_LIGAMENT):
-                    left = f"leaves {gap:.2f} mm to" if gap > 0 else "runs over"
-                    findings.stop([n], f"{left} the free edge; carry the row on to the edge")
+    for n, beyond, end, _ in _ends(rows, placed, routes):
+        if isinstance(end, FreeEdge):
+            findings.warn(
+                [n], "overlaps the edge; clamp a block against the edge, dress it afterwards"
+            )
+        elif end.uncertainty > plan.pin.diameter / 2 + extension_of(plan):
+            findings.warn(
+                [n],
+                f"set {mm(beyond)} mm past the visible end because the true end is uncertain; "
+                "prove the end before drilling",
+            )

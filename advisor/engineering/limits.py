@@ -18,5 +18,6 @@ class OutOfRange(ValueError):
         self.value = value
         self.limit = limit
         self.hint = hint
-        message = f"{argument} = {value}: {limit}"
+        said = float(f"{value:.6g}") if isinstance(value, float) else value
+        message = f"{argument} = {said}: {limit}"
         super().__init__(f"{message}; {hint}" if hint else message)

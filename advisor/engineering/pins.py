@@ -758,9 +758,7 @@ def _refusal(pins: Sequence[Pin], wall: float, place: _Place) -> OutOfRange:
         if needed <= widest + _TINY:
             walls.append((needed if wall < needed else widest, pin))
     if not walls:
-        return last or OutOfRange(
-            "threads", place.threads, "few enough for some pin of the family"
-        )
+        return last or OutOfRange("threads", place.threads, "few enough for some pin of the family")
     nearest_wall, nearest = min(walls, key=lambda item: (abs(item[0] - wall), item[1].diameter))
     try:
         _fit(nearest, wall, place)

@@ -73,6 +73,26 @@ class Polyline:
         ux, uy, vx, vy = x1 - x0, y1 - y0, x2 - x1, y2 - y1
         return abs(math.degrees(math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)))
 
+    def heading(self, at: float) -> float:
+        """Direction at a distance; at a bend midway between both sides [deg]."""
+        piece = self.piece(at)
+        around = [piece]
+        if piece > 0 and abs(self.at[piece] - at) < 1e-6:
+            around.insert(0, piece - 1)
+        x = y = 0.0
+        for i in around:
+            (x1, y1), (x2, y2) = self.points[i], self.points[i + 1]
+            run = math.dist((x1, y1), (x2, y2))
+            x, y = x + (x2 - x1) / run, y + (y2 - y1) / run
+        return math.degrees(math.atan2(y, x))
+
+    def part(self, begin: float, end: float) -> Polyline:
+        """The stretch between two distances along the line."""
+        inner = [p for a, p in zip(self.at, self.points, strict=True) if begin < a < end]
+        inner = [p for p in inner if math.dist(p, self.position(begin)) > _TINY]
+        inner = [p for p in inner if math.dist(p, self.position(end)) > _TINY]
+        return Polyline((self.position(begin), *inner, self.position(end)))
+
     def nearest(self, x: float, y: float) -> tuple[float, float]:
         """Distance along the line of its point nearest to a point, and how far off it is."""
         best_at, best = 0.0, math.inf

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
-from advisor.engineering.crack_path import Bore, CrackLine, FreeEdge, Route
+from advisor.engineering.crack_path import Bore, CrackLine, FreeEdge, Neck, Route, Tip
 from advisor.engineering.pins import LEAST_THREADS, Pin
 from advisor.engineering.polyline import Disc, Polyline, coverage_margin
 
@@ -21,7 +21,7 @@ OVERLAP_TO_DIAMETER = (0.125, 0.25, 0.375)  # last centre from the rim of a bore
 _TINY = 1e-8
 _ON_LINE = 1e-6
 _CLOSER = 0.97  # next largest spacing when the crack is not covered
-_ACROSS_BEND = (1.0, 1.03, 1.07, 1.12)  # least spacing along the line, tried in turn
+_ACROSS_BEND = (1.0, 1.03, 1.07, 1.12)  # x least spacing along the line, tried in turn
 _SCAN = 32
 _BISECTIONS = 60
 _STEP_HOLD = 1000.0  # a step keeps its pin longer than any bend
@@ -58,7 +58,7 @@ class _Stop:
     wanted: float
     least: float
     greatest: float
-    kind: Literal["tip", "edge", "bore", "joint"]
+    kind: Literal["tip", "edge", "bore", "neck", "joint"]
 
 
 @dataclass(frozen=True)
@@ -76,11 +76,15 @@ class Row:
     offset: float
 
 
-def rows_of(route: Route, plan: RowPlan, bores: Sequence[Bore]) -> list[Row]:
+def rows_of(
+    route: Route, plan: RowPlan, bores: Sequence[Bore], necks: Sequence[Neck] = ()
+) -> list[Row]:
+    """Rows of a route; ``necks`` are measured along it."""
     d = plan.pin.diameter
     first, last = _first_stop(route, plan), _last_stop(route, plan)
     span = min(first.wanted, 0.0), max(last.wanted, route.line.plane.length)
     gaps = [gap for bore in bores for gap in _gaps(route.line, span, bore, d)]
+    gaps.extend(_neck_gap(neck, d) for neck in necks)
     rows: list[Row] = []
     begin = first
     for gap in sorted(gaps, key=lambda gap: gap.at):
@@ -93,7 +97,13 @@ def rows_of(route: Route, plan: RowPlan, bores: Sequence[Bore]) -> list[Row]:
 
 
 def _row(route: Route, start: _Stop, end: _Stop | None) -> list[Row]:
-    if end is None or end.greatest < start.least - _TINY:
+    if end is None:
+        return []
+    if start.kind == "tip" and end.kind == "neck" and end.wanted < start.least:
+        start = replace(start, wanted=end.wanted, least=end.wanted)  # the neck covers the tip
+    if end.kind == "tip" and start.kind == "neck" and start.wanted > end.greatest:
+        end = replace(end, wanted=start.wanted, greatest=start.wanted)
+    if end.greatest < start.least - _TINY:
         return []
     return [Row(route.line, start, end, _anchors(route, start, end), route.offset)]
 
@@ -128,10 +138,18 @@ def _last_stop(route: Route, plan: RowPlan) -> _Stop:
     if isinstance(route.end, FreeEdge):
         near, wanted, far = (part * d for part in OVERLAP_TO_DIAMETER)
         return _Stop(length - wanted, length - far, length - near, "edge")
-    extension = extension_of(plan)
-    unknown = max(0.0, route.end.uncertainty - d / 2)
-    furthest = max(d / 2 - VISIBLE_END_COVER, unknown)
-    return _Stop(length + max(extension, unknown), length + unknown, length + furthest, "tip")
+    unknown = _unknown(route.end, d)
+    furthest = unknown + d / 2 - VISIBLE_END_COVER
+    wanted = max(extension_of(plan), unknown)
+    return _Stop(length + wanted, length + unknown, length + furthest, "tip")
+
+
+def _unknown(tip: Tip, diameter: float) -> float:
+    """Least distance of the last centre past the visible end, so that its hole holds the true one.
+
+    Up to nearly a radius more does no harm: the hole reaches from one to the other all the same.
+    """
+    return max(0.0, tip.uncertainty - diameter / 2)
 
 
 @dataclass(frozen=True)
@@ -166,6 +184,17 @@ def _gaps(
         )
 
 
+def _neck_gap(neck: Neck, diameter: float) -> _Gap:
+    """A neck stops the row at both its flanks: touching them, or a little into them."""
+    enters = neck.at - neck.width / 2 - diameter / 2
+    leaves = neck.at + neck.width / 2 + diameter / 2
+    return _Gap(
+        neck.at,
+        _Stop(enters, enters, enters + neck.bite, "neck"),
+        _Stop(leaves, leaves - neck.bite, leaves, "neck"),
+    )
+
+
 # Placing: even division between anchors
 
 
@@ -181,7 +210,7 @@ def place_all(
     routes: Sequence[Route], rows: Sequence[Row], plan: RowPlan, bores: Sequence[Bore]
 ) -> tuple[list[Placed], float]:
     """Place every row; with smaller spacing until the pins cover the widened crack."""
-    cracks = [route.line.plane for route in routes]
+    cracks = [part for route in routes for part in _to_cover(route, rows)]
     radius = plan.pin.diameter / 2
     gone = _metal_gone(routes, plan, bores)
     best: tuple[bool, float] = False, -math.inf
@@ -191,13 +220,28 @@ def place_all(
         placed: list[Placed] = []
         for number, row in enumerate(rows, start=1):
             placed.extend(_place(row, number, placed, largest, plan))
-        margin = coverage_margin(cracks, [*((p.x, p.y, radius) for p in placed), *gone])
+        discs = [*((p.x, p.y, radius) for p in placed), *gone]
+        margin = coverage_margin(cracks, discs) if cracks else radius
         apart = _stand_apart(placed, plan.least_spacing)
         if apart > best[0] or (apart == best[0] and margin > best[1] + _TINY):
             best, chosen = (apart, margin), placed
         largest *= _CLOSER
         if (best[0] and best[1] >= plan.stray - _TINY) or largest <= plan.least_spacing:
             return chosen, best[1]
+
+
+def _to_cover(route: Route, rows: Sequence[Row]) -> Iterator[Polyline]:
+    """What the pins have to cover of a route: all of it but the necks of keys."""
+    plane = route.line.plane
+    own = [row for row in rows if row.line is route.line]
+    if not any("neck" in (row.start.kind, row.end.kind) for row in own):
+        yield plane
+        return
+    for row in own:
+        begin = row.start.wanted if row.start.kind in ("neck", "bore") else 0.0
+        end = row.end.wanted if row.end.kind in ("neck", "bore") else plane.length
+        if end - begin > _ON_LINE:
+            yield plane.part(begin, end)
 
 
 def _stand_apart(placed: Sequence[Placed], least: float) -> bool:
@@ -278,9 +322,8 @@ def _first_at(
 
 def _divide_bent(row: Row, largest: float, least: float) -> list[float]:
     """Even division that also keeps pins apart where they stand across a bend."""
-    choices = [
-        _divide(row, largest, least * more) for more in _ACROSS_BEND if least * more < largest
-    ]
+    wider = [least * more for more in _ACROSS_BEND[1:] if least * more < largest]
+    choices = [_divide(row, largest, apart) for apart in (least, *wider)]
     for marks in choices:
         points = [row.line.plane.position(at) for at in marks]
         if all(math.dist(a, b) >= least - _ON_LINE for a, b in pairwise(points)):
