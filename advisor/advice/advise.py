@@ -12,6 +12,7 @@ from advisor.advice.phrases import Units, value_json
 from advisor.advice.procedure import approvals, assumptions, cautions, inspections, steps
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.sizes import heat, inserts, stitching
+from advisor.advice.spread import spreads
 from advisor.advice.standings import method_standings, recommended
 from advisor.advice.thinking import Fact, Thinking, think
 from advisor.case.model import UNKNOWN, Case, Hole, PathPoint, Unknown
@@ -63,8 +64,9 @@ def read_off(thinking: Thinking, units: Units = "si") -> Advice:
         inspections=inspections(thinking, units),
         cautions=cautions(thinking, units),
         assumptions=assumptions(thinking, units),
-        next_questions=next_questions(thinking),
+        next_questions=next_questions(thinking, units),
         margins=margins(thinking, units),
+        spreads=spreads(thinking),
         trace=trace(thinking),
     )
 

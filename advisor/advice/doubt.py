@@ -9,7 +9,7 @@ from __future__ import annotations
 import functools
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from advisor.advice.model import NextQuestion, Quantity
 from advisor.advice.phrases import Units, quantity
@@ -100,12 +100,12 @@ def pulls(
     with undisturbed():
         relevant = _relevant(thinking, closed)
         trials = Trials(thinking, relevant)
-        found = {name: _pull(trials, name, steers) for name, steers in relevant.items()}
+        found = {name: _pull(trials, name, one.steers) for name, one in relevant.items()}
         found = {name: pull for name, pull in found.items() if pull.changes}
         ranked = sorted(found, key=lambda name: -found[name].weight)
         if words:
             for name in ranked:
-                found[name].heaviest = decides(trials, name, units)
+                found[name].heaviest = decides(trials, name, units) or relevant[name].says
     return {name: found[name] for name in ranked}
 
 
@@ -156,8 +156,21 @@ def _steering_weight(trials: Trials, tried: Tried) -> float:
 # --- what the record says -----------------------------------------------------------------------
 
 
-def _relevant(thinking: Thinking, closed: Collection[str]) -> Mapping[str, bool]:
-    """Open questions that some rule or formula still waits for, and whether they may steer.
+@dataclass
+class _Waiting:
+    """What waits for an open question by the record: whether it may steer, and which rules."""
+
+    steers: bool = False
+    titles: dict[str, None] = field(default_factory=dict)
+
+    @property
+    def says(self) -> tuple[str, ...]:
+        """The first rule that waits for it."""
+        return tuple(f"whether this applies: {title}" for title in list(self.titles)[:1])
+
+
+def _relevant(thinking: Thinking, closed: Collection[str]) -> Mapping[str, _Waiting]:
+    """Open questions that some rule or formula still waits for, and what waits.
 
     The record says too much rather than too little: a rule that waits need not change anything.
     """
@@ -170,7 +183,7 @@ def _relevant(thinking: Thinking, closed: Collection[str]) -> Mapping[str, bool]
         if name not in asked_when or settled.holds(asked_when[name]).possible
     }
     behind = functools.cache(lambda fact: frozenset(roots(thinking, fact)))
-    found: dict[str, bool] = defaultdict(bool)
+    found: dict[str, _Waiting] = defaultdict(_Waiting)
     for rule in thinking.rulebook.rules:
         if settled.rule(rule).truth is not Truth.UNKNOWN:
             continue
@@ -181,9 +194,10 @@ def _relevant(thinking: Thinking, closed: Collection[str]) -> Mapping[str, bool]
         for fact in rule.reads:
             if not settled.fact(fact):
                 for question in open_now & behind(fact):
-                    found[question] |= steers
+                    found[question].steers |= steers
+                    found[question].titles[rule.title] = None
     for name in _seen_by_formulas(thinking) & open_now:
-        found[name] |= False
+        found.setdefault(name, _Waiting())
     return {name: found[name] for name in thinking.rulebook.questionnaire.by_id if name in found}
 
 

@@ -1,96 +1,255 @@
-"""At what value a decision flips: the thresholds next to each number that rules compared."""
+"""At what value of a measured answer a decision flips, and to what.
+
+A limit of a rule is tried on both sides of it; between limits, where formulas stand between the
+answer and the decision, the value is closed in by halving. Every margin is what two runs of the
+judge really gave, just below it and just above.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Literal
 
 from advisor.advice.model import Margin, Quantity
-from advisor.advice.phrases import Units, effect_says, quantity
+from advisor.advice.phrases import Units, quantity
+from advisor.advice.possible_answers import bounds, limits_of
+from advisor.advice.search import shortest_between
+from advisor.advice.spread import WALL, wall_lies_in
 from advisor.advice.thinking import Thinking
-from advisor.reasoning.conditions import Test, Truth, evaluate, leaves
-from advisor.reasoning.judge import Finding, StageFindings
-from advisor.reasoning.values import RESOLUTION_DIGITS, Number, Value, number
+from advisor.advice.turned import rule_that_turned
+from advisor.advice.turning import what_changes
+from advisor.advice.what_if import STEPPED, Outlook, WhatIf, undisturbed
+from advisor.case.model import Hole, Value
+from advisor.case.quantities import Measure
+from advisor.case.units import DIMENSIONS
+from advisor.reasoning.conditions import evaluate
+from advisor.reasoning.values import RESOLUTION_DIGITS, number
 
 _STEP = 10.0**-RESOLUTION_DIGITS
-_WORTH_SAYING = frozenset(
-    {"settle", "assume", "rule_out", "allow", "require_approval", "require_inspection"}
-)
+_LADDER = (1.1, 1.3, 1.7, 2.4)
+"""How far an answer is moved step by step where formulas follow it, as factors."""
+_HALVINGS = 7
+_FOLLOWED = frozenset({
+    "wall_thickness", "crack_length", "pressure", "span", "nominal_stress", "wall_radius",
+    "nearest_edge", "tensile_strength", "strength_target",
+})  # fmt: skip
+"""Answers that are followed through formulas; of the others only the limits of rules are tried."""
+
+Direction = Literal["below", "above"]
 
 
 def margins(thinking: Thinking, units: Units = "si") -> tuple[Margin, ...]:
-    """For each number, the nearest value below and above at which a rule fires or stops firing."""
-    found: dict[tuple[str, bool], Margin] = {}
-    for findings in thinking.findings.values():
-        for finding in findings.findings.values():
-            for margin in _margins_of_rule(thinking, findings, finding, units):
-                key = (margin.fact, margin.flips_at.value > margin.value.value)
-                if key not in found or _distance(margin) < _distance(found[key]):
-                    found[key] = margin
-    return tuple(sorted(found.values(), key=_closeness))
+    """For each measured answer, the nearest value below and above at which a decision flips."""
+    if _beyond_numbers(thinking):
+        return ()
+    what_if = WhatIf(thinking)
+    with undisturbed():
+        found = [margin for mover in _movers(what_if) for margin in _both_ways(mover, units)]
+    return tuple(sorted(found, key=_closeness))
 
 
-def _margins_of_rule(
-    thinking: Thinking, findings: StageFindings, finding: Finding, units: Units
-) -> Iterator[Margin]:
-    says = [
-        effect_says(effect, thinking.rulebook, units)
-        for effect in finding.rule.then
-        if effect.kind in _WORTH_SAYING
-    ]
-    if not says:
-        return
-    for leaf in leaves(finding.rule.when):
-        value = findings.facts[leaf.fact]
-        if not isinstance(leaf, Test) or not isinstance(value, Number) or not value.known:
-            continue
-        flipped = _flip(findings, finding, leaf, value)
-        if flipped:
-            yield _margin(thinking, finding, leaf, value, flipped, "; ".join(says))
-
-
-def _flip(findings: StageFindings, finding: Finding, leaf: Test, value: Number) -> Truth | None:
-    """What the rule becomes with the fact just across the limit, if that changes it."""
-    below = value.high <= leaf.limit if leaf.op == "above" else value.high < leaf.limit
-    for across in (leaf.limit, leaf.limit + _STEP if below else leaf.limit - _STEP):
-        facts: dict[str, Value] = {**findings.facts, leaf.fact: number(across)}
-        truth = evaluate(finding.rule.when, facts).truth
-        if truth is not finding.truth and Truth.UNKNOWN not in (truth, finding.truth):
-            return truth
-    return None
-
-
-def _margin(
-    thinking: Thinking,
-    finding: Finding,
-    leaf: Test,
-    value: Number,
-    flipped: Truth,
-    says: str,
-) -> Margin:
-    kind = thinking.rulebook.vocabulary[leaf.fact]
-    change = "then" if flipped is Truth.TRUE else "no longer"
-    inside = not value.exact and value.low <= leaf.limit <= value.high
-    middle = (value.low + value.high) / 2
-    return Margin(
-        fact=leaf.fact,
-        value=Quantity(
-            value=round(middle, 4),
-            unit=kind.unit or "1",
-            low=None if value.exact else round(value.low, 4),
-            high=None if value.exact else round(value.high, 4),
-        ),
-        flips_at=quantity(leaf.limit, kind.unit or "1"),
-        changes=f"{change}: {says}",
-        rule=finding.rule.id,
-        inside_uncertainty=inside,
+def _beyond_numbers(thinking: Thinking) -> bool:
+    """Whether the case is referred by what the part is, so that no number can change it."""
+    vocabulary = thinking.rulebook.vocabulary
+    return any(
+        claim.certain
+        and claim.value == "refer"
+        and all(
+            vocabulary[fact].type != "number" and thinking.facts[fact].origin in ("answer", "table")
+            for fact in claim.rule.reads
+        )
+        for claim in thinking.claims["verdict"]
     )
 
 
-def _distance(margin: Margin) -> float:
-    return abs(margin.flips_at.value - margin.value.value)
+def _movers(what_if: WhatIf) -> Iterator[_Mover]:
+    """One for each measured answer, and for the distance of each hole."""
+    thinking = what_if.thinking
+    for question in thinking.rulebook.questionnaire:
+        answer = thinking.case.value(question.id)
+        if isinstance(answer, Measure) and question.id in thinking.rulebook.vocabulary:
+            yield _Mover(what_if, _Answer(question.id), answer)
+    holes = thinking.case.value("holes")
+    for index, hole in enumerate(holes if isinstance(holes, tuple) else ()):
+        if isinstance(hole, Hole) and isinstance(hole.distance, Measure):
+            yield _Mover(what_if, _Answer("holes", index), hole.distance)
+
+
+@dataclass(frozen=True)
+class _Answer:
+    """Which measured answer is moved: a question's own, or the distance of a hole."""
+
+    question: str
+    hole: int | None = None
+
+    @property
+    def name(self) -> str:
+        """Its name in the advice; holes are counted from 1."""
+        if self.hole is None:
+            return self.question
+        return f"holes[{self.hole + 1}].distance"
+
+    def moved(self, thinking: Thinking, value: Measure) -> Mapping[str, Value]:
+        """The change of answers that moves it to a value."""
+        if self.hole is None:
+            return {self.question: value}
+        holes = thinking.case.value("holes")
+        assert isinstance(holes, tuple)
+        changed = [
+            hole.model_copy(update={"distance": value}) if index == self.hole else hole
+            for index, hole in enumerate(holes)
+            if isinstance(hole, Hole)
+        ]
+        return {"holes": tuple(changed)}
+
+
+def _both_ways(mover: _Mover, units: Units) -> Iterator[Margin]:
+    directions: tuple[Direction, Direction] = ("below", "above")
+    for direction in directions:
+        flip = mover.flip(direction)
+        if flip is not None:
+            yield _margin(mover, direction, flip, units)
+
+
+@dataclass(frozen=True)
+class Flip:
+    """Where a decision flips: the value, and what the advice comes to on either side."""
+
+    value: float
+    near: Outlook
+    far: Outlook
+
+
+class _Mover:
+    """Moves one measured answer, and sees what the advice comes to."""
+
+    def __init__(self, what_if: WhatIf, moved: _Answer, answer: Measure) -> None:
+        self.thinking = what_if.thinking
+        self.moved = moved
+        self.answer = answer
+        self._what_if = what_if
+        self._whole = answer.dimension in ("number", "year")
+        self._seen: dict[float, Outlook | None] = {}
+        self._readers = [r for r in self.thinking.rulebook.rules if moved.question in r.reads]
+        self._by_formula = moved.hole is not None or (
+            moved.question in _FOLLOWED
+            and any(moved.question in o.seen.names for o in self.thinking.outcomes.values())
+        )
+
+    def at(self, value: float) -> Outlook | None:
+        """What the advice comes to with this answer, measured exactly so."""
+        if value not in self._seen:
+            measure = Measure(value, value, self.answer.dimension)
+            self._seen[value] = self._what_if.outlook(self.moved.moved(self.thinking, measure))
+        return self._seen[value]
+
+    @property
+    def _limits(self) -> tuple[float, ...]:
+        return (0.0,) if self.moved.hole is not None else limits_of(self.thinking, self.moved.name)
+
+    def flip(self, direction: Direction) -> Flip | None:
+        """The nearest value in one direction at which a decision flips."""
+        near = start = self.answer.middle
+        for point in self._points(direction):
+            if self._by_formula or self._rules_turn(near, point):
+                here, outlook = self.at(start), self.at(point)
+                if here is None or outlook is None:
+                    return None
+                if _decided(outlook) != _decided(here):
+                    return self._close_in(here, near, point)
+            near = point
+        return None
+
+    def _rules_turn(self, near: float, far: float) -> bool:
+        """Whether a rule that reads the answer is another at two values."""
+        facts = dict(self.thinking.values)
+        was, now = ({**facts, self.moved.name: number(value)} for value in (near, far))
+        return any(evaluate(r.when, was) != evaluate(r.when, now) for r in self._readers)
+
+    def _points(self, direction: Direction) -> list[float]:
+        """Values to try, going outward: each limit and just beyond it, and a ladder between."""
+        start, step = self.answer.middle, 1.0 if self._whole else _STEP
+        sign = 1 if direction == "above" else -1
+        least, most = bounds(self.thinking, self.moved.question, self.answer.dimension)
+        points = {limit + side for limit in self._limits for side in (0.0, sign * step)}
+        if self._by_formula and not self._whole:
+            ladder = [start * factor**sign for factor in _LADDER]
+            points = {p for p in points if abs(p - start) <= abs(ladder[-1] - start)} | {*ladder}
+        beyond = [p for p in points if least <= p <= most and (p - start) * sign > 0]
+        return sorted(beyond, key=lambda point: abs(point - start))
+
+    def _close_in(self, here: Outlook, near: float, far: float) -> Flip | None:
+        """Close in on a flip between two values; rules turn just at a limit or beside it."""
+        if self._by_formula and not self._whole and abs(far - near) > 1.5 * _STEP:
+            beyond = self.at(far)
+            assert beyond is not None
+            key = _early if _early(beyond) != _early(here) else _decided
+            for _ in range(_HALVINGS):
+                middle = (near + far) / 2
+                outlook = self.at(middle)
+                if outlook is not None and key(outlook) == key(here):
+                    near = middle
+                else:
+                    far = middle
+        beside, beyond = self.at(near), self.at(far)
+        if beside is None or beyond is None:
+            return None
+        return Flip(self._written(near, far), beside, beyond)
+
+    def _written(self, near: float, far: float) -> float:
+        """The flip as a number: the limit that lies there, else one with few digits."""
+        low, high = min(near, far), max(near, far)
+        if self._whole:
+            return far
+        on_limit = [limit for limit in self._limits if low <= limit <= high]
+        return on_limit[0] if on_limit else shortest_between(low, high)
+
+
+def _early(outlook: Outlook) -> tuple[object, ...]:
+    """What stands as soon as the verdict does."""
+    return (*outlook.decision, outlook.pin)
+
+
+def _decided(outlook: Outlook) -> tuple[object, ...]:
+    """What a margin is about: not every millimetre of spacing, but what changes in jumps."""
+    if not outlook.goes_ahead:
+        return _early(outlook)
+    sizes = frozenset(
+        (name, value)
+        for name, value in outlook.sizes
+        if name in STEPPED or name.startswith("insert")
+    )
+    return (*_early(outlook), outlook.approvals, outlook.inspections, sizes)
+
+
+# --- in words -----------------------------------------------------------------------------------
+
+
+def _margin(mover: _Mover, direction: Direction, flip: Flip, units: Units) -> Margin:
+    thinking, answer = mover.thinking, mover.answer
+    unit = DIMENSIONS[answer.dimension].unit
+    low, high = answer.low, answer.high
+    if mover.moved.question == WALL:
+        low, high = wall_lies_in(thinking, answer)
+    return Margin(
+        fact=mover.moved.name,
+        value=Quantity(
+            value=round(answer.middle, 4),
+            unit=unit,
+            low=None if answer.exact else round(answer.low, 4),
+            high=None if answer.exact else round(answer.high, 4),
+        ),
+        flips_at=quantity(flip.value, unit),
+        direction=direction,
+        changes=what_changes(flip.near, flip.far, units),
+        rule=rule_that_turned(flip.near, flip.far, mover.moved.question),
+        inside_uncertainty=low < high and low <= flip.value <= high,
+    )
 
 
 def _closeness(margin: Margin) -> tuple[bool, float, str]:
     scale = max(abs(margin.value.value), abs(margin.flips_at.value), math.ulp(1.0))
-    return (not margin.inside_uncertainty, _distance(margin) / scale, margin.fact)
+    distance = abs(margin.flips_at.value - margin.value.value) / scale
+    return (not margin.inside_uncertainty, distance, margin.fact)

@@ -235,14 +235,31 @@ class NextQuestion(Part):
 
 
 class Margin(Part):
-    """The value at which a decision flips, and to what."""
+    """The value of an answer at which a decision flips, and to what.
+
+    ``rule`` is the rule, or else the formula, through which it flips.
+    """
 
     fact: str
     value: Quantity
     flips_at: Quantity
+    direction: Literal["below", "above"] = "above"
     changes: str
     rule: str
     inside_uncertainty: bool
+
+
+class Spread(Part):
+    """A number known only between two values, what either end would decide, and what settles it."""
+
+    fact: str
+    value: Quantity
+    firm: bool
+    at_low: str
+    at_high: str
+    planned_for: str
+    question: str
+    how: str
 
 
 class TraceEntry(Part):
@@ -281,6 +298,7 @@ class Advice(Part):
     assumptions: tuple[Assumption, ...]
     next_questions: tuple[NextQuestion, ...]
     margins: tuple[Margin, ...]
+    spreads: tuple[Spread, ...]
     trace: dict[str, TraceEntry]
 
     @property

@@ -109,7 +109,7 @@ def _values(thinking: Thinking, question: Question) -> Iterator[Possible]:
     values = values_between(limits, whole=whole) or [_typical(question)]
     if 0 in limits:
         values = sorted({0.0, *values})
-    least, most = _bounds(thinking, question)
+    least, most = bounds(thinking, question.id, dimension)
     values = [value for value in values if least <= value <= most]
     if len(values) > _MOST_VALUES:
         step = (len(values) - 1) / (_MOST_VALUES - 1)
@@ -131,14 +131,14 @@ _AT_LEAST = {"wall_thickness_max": "wall_thickness", "temperature_max": "tempera
 _AT_MOST = {smaller: larger for larger, smaller in _AT_LEAST.items()}
 
 
-def _bounds(thinking: Thinking, question: Question) -> tuple[float, float]:
+def bounds(thinking: Thinking, question: str, dimension: str) -> tuple[float, float]:
     """Between which values an answer makes sense, other answers given."""
-    kind = DIMENSIONS[question.dimension or "number"]
+    kind = DIMENSIONS[dimension]
     least = 0.0 if kind.least is None else max(kind.least, -200.0)
-    least = 1e-3 if question.id in _ABOVE_ZERO else least
+    least = 1e-3 if question in _ABOVE_ZERO else least
     most = kind.most if kind.most is not None else 1e9
-    below = thinking.values.get(_AT_LEAST.get(question.id, ""))
-    above = thinking.values.get(_AT_MOST.get(question.id, ""))
+    below = thinking.values.get(_AT_LEAST.get(question, ""))
+    above = thinking.values.get(_AT_MOST.get(question, ""))
     if isinstance(below, Number) and below.known:
         least = max(least, below.low)
     if isinstance(above, Number) and above.known:

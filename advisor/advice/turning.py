@@ -5,11 +5,11 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable, Iterator, Sequence
 
-from advisor.advice.phrases import Units
+from advisor.advice.phrases import Units, fact_text
 from advisor.advice.possible_answers import limits_of
 from advisor.advice.search import Search
 from advisor.advice.trials import Trial, Trials, Tried, comparable
-from advisor.advice.what_if import Aspect, Outlook
+from advisor.advice.what_if import STEPPED, Aspect, Outlook
 from advisor.case.quantities import Measure, format_measure
 
 _MOST_LABELS = 4
@@ -119,6 +119,40 @@ def _by_value(trials: Sequence[Trial], search: Search, units: Units) -> Iterator
     for index, way in enumerate(ways[1:-1]):
         yield f"{says[index]} to {says[index + 1]}: {way}"
     yield f"above {says[-1]}: {ways[-1]}"
+
+
+# --- from one decision to another ---------------------------------------------------------------
+
+
+def what_changes(before: Outlook, after: Outlook, units: Units) -> str:
+    """What an advice becomes, in a few words."""
+    if outlook_says(before) != outlook_says(after):
+        return outlook_says(after)
+    said = [
+        *_more_or_less("agreement of", before.approvals, after.approvals),
+        *_more_or_less("inspection", before.inspections, after.inspections),
+        *_sizes_change(before, after, units),
+    ]
+    return "; ".join(said)
+
+
+def _more_or_less(what: str, before: frozenset[str], after: frozenset[str]) -> Iterator[str]:
+    for says, names in (("also", after - before), ("no longer", before - after)):
+        if names:
+            listed = _listed([name.replace("_", " ") for name in sorted(names)])
+            yield f"{says} {what} {listed}"
+
+
+def _sizes_change(before: Outlook, after: Outlook, units: Units) -> Iterator[str]:
+    was, now = dict(before.sizes), dict(after.sizes)
+    vocabulary = after.thinking.rulebook.vocabulary
+    for name in sorted(was.keys() | now.keys()):
+        if was.get(name) == now.get(name) or not (name in STEPPED or name.startswith("insert")):
+            continue
+        says = now.get(name, "none")
+        if name in vocabulary and name in now:
+            says = fact_text(vocabulary[name], after.thinking.values[name], units)
+        yield f"{name.replace('_', ' ')}: {says}"
 
 
 # --- other aspects ------------------------------------------------------------------------------

@@ -21,6 +21,7 @@ from advisor.advice.model import (
     Margin,
     MethodStanding,
     Quantity,
+    Spread,
     Stitching,
 )
 from advisor.advice.phrases import Units
@@ -47,6 +48,7 @@ _FOOTER = (
     "has a say, defer to local codes and licensed practice."
 )
 _DIMENSION_OF_UNIT = {dimension.unit: name for name, dimension in DIMENSIONS.items()}
+_MOST_HOWS = 3
 _MOST_QUESTIONS = 12
 _MOST_MARGINS = 10
 _MOST_REASONS = 4
@@ -315,22 +317,35 @@ class _View:
             )
         if advice.next_questions:
             self.heading("What to find out next")
-            for one in advice.next_questions[:_MOST_QUESTIONS]:
-                text = Text.assemble((one.id, "bold"), f": {one.question}")
-                self.bullets([text])
-                self.bullets([f"decides {'; '.join(one.decides)}"], mark="   ")
+            for place, one in enumerate(advice.next_questions[:_MOST_QUESTIONS]):
+                takes = f" ({self.show(one.effort)})" if one.effort else ""
+                self.bullets([Text.assemble((one.id, "bold"), f": {one.question}{takes}")])
+                self.bullets(one.decides, mark="   >")
+                if place < _MOST_HOWS:
+                    self.bullets([one.how], mark="   how:")
             left = len(advice.next_questions) - _MOST_QUESTIONS
             if left > 0:
                 self.bullets([f"and {left} more that weigh less"])
         if advice.margins:
             self.heading("Where the advice would turn")
             self.bullets(self._margin(one) for one in advice.margins[:_MOST_MARGINS])
+        not_firm = [one for one in advice.spreads if not one.firm]
+        if not_firm:
+            self.heading("Not firm: known too loosely")
+            self.bullets(self._spread(one) for one in not_firm)
+
+    def _spread(self, spread: Spread) -> str:
+        return (
+            f"{plain(spread.fact)} lies in {self.show(spread.value)}: at its low end "
+            f"{spread.at_low}, at its high end {spread.at_high}. The plan takes the safe side: "
+            f"{spread.planned_for}. Settled by {spread.question}: {spread.how}"
+        )
 
     def _margin(self, margin: Margin) -> str:
         inside = " (inside the measuring uncertainty)" if margin.inside_uncertainty else ""
         return (
-            f"{plain(margin.fact)} is {self.show(margin.value)}; at {self.show(margin.flips_at)}"
-            f"{inside} {margin.changes} [{margin.rule}]"
+            f"{plain(margin.fact)} is {self.show(margin.value)}; {margin.direction} "
+            f"{self.show(margin.flips_at)}{inside}: {margin.changes} [{margin.rule}]"
         )
 
     def footer(self) -> None:

@@ -42,6 +42,7 @@ KEYS = [
     "assumptions",
     "next_questions",
     "margins",
+    "spreads",
     "trace",
 ]
 PROMISED_METHODS = [
