@@ -7,6 +7,7 @@ import xml.etree.ElementTree as ElementTree
 from collections import Counter
 from collections.abc import Callable
 from html.parser import HTMLParser
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
@@ -126,7 +127,7 @@ def test_text_stands_out_from_its_ground() -> None:
         return (light + 0.05) / (dark + 0.05)
 
     assert contrast("#000", "#fff") == pytest.approx(21)
-    css = Path("advisor/sheet/sheet.css").read_text(encoding="utf-8")
+    css = files("advisor.sheet").joinpath("sheet.css").read_text(encoding="utf-8")
     for colour in re.findall(r"[^-]color: (#[0-9a-f]+)", css):
         assert contrast(colour, "#fff") >= 4.5
         assert contrast(colour, "#e8e8e8") >= 4.5
