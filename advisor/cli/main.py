@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import signal
 import sys
 from collections.abc import Sequence
@@ -23,6 +24,9 @@ from advisor.cli import (
 )
 from advisor.cli.exits import Exit, end_with
 from advisor.cli.shared import reader_gone
+
+# Looking for plugins of pydantic walks through all installed packages; there are none to find.
+os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 app = typer.Typer(
     name="crackwright",
