@@ -4,8 +4,16 @@ from __future__ import annotations
 
 import math
 
-from advisor.advice.formulas import Formula, FormulaRegistry, Given, Made, Missing, yes_no
-from advisor.advice.measured_wall import corrected_wall, graphitised_skin
+from advisor.advice.formulas import (
+    Assumed,
+    Formula,
+    FormulaRegistry,
+    Given,
+    Made,
+    Missing,
+    yes_no,
+)
+from advisor.advice.measured_wall import corrected_wall, graphitised_skin, wall_assumed
 from advisor.engineering import fracture, pressure_tests, strength, walls
 from advisor.engineering.limits import OutOfRange
 from advisor.reasoning.rules import SourceRef
@@ -31,7 +39,7 @@ def _true_wall(given: Given) -> Made:
         how += f", less {skin.high:g} mm of soft skin"
     if low <= 0:
         raise OutOfRange("wall", f"{low:g} mm", "some sound wall left", "replace the part")
-    return Made({"true_wall": number(low, high)}, working=how)
+    return Made({"true_wall": number(low, high)}, working=how, assumed=wall_assumed(given))
 
 
 def _section_ratio(given: Given) -> Made:
@@ -66,6 +74,7 @@ def _wall_strength(given: Given) -> Made:
             {"wall_strength": number(assumed.strength)},
             working=assumed.because,
             sources=("EN-1561", "PRACTICE"),
+            assumed=_strength_assumed(assumed.strength),
         )
     value = given.table_number("materials", material, "tensile_default")
     cell = given.cell("materials", material, "tensile_default")
@@ -73,7 +82,13 @@ def _wall_strength(given: Given) -> Made:
         {"wall_strength": number(value)},
         working="grade not known: the family's cautious value",
         sources=cell.source if cell else (),
+        assumed=_strength_assumed(value),
     )
+
+
+def _strength_assumed(value: float) -> tuple[Assumed, ...]:
+    text = f"the wall breaks at {value:g} MPa, as weak metal of its family does"
+    return (Assumed(text, "material_grade"),)
 
 
 def _strength_of_grade(given: Given, grade: str, wall: float) -> Made | None:
@@ -148,7 +163,7 @@ def _line_load(given: Given) -> Made:
 
 def _crack_runs(given: Given) -> Made:
     stress = given.high("wall_stress")
-    toughness, where = _toughness(given)
+    toughness, where, assumed = _toughness(given)
     length = given.high("crack_length")
     if stress <= 0:
         return Made({"crack_would_run": yes_no(False)}, working="no service stress")
@@ -160,17 +175,21 @@ def _crack_runs(given: Given) -> Made:
         },
         working=f"K_Ic {toughness:g} MPa m^0.5 ({where}), {stress:.3g} MPa: "
         f"2a = {critical:.3g} mm against {length:g} mm",
+        assumed=assumed,
     )
 
 
-def _toughness(given: Given) -> tuple[float, str]:
+def _toughness(given: Given) -> tuple[float, str, tuple[Assumed, ...]]:
     trusted = given.word_or("material_standing", "weak") in ("proven", "supported")
     if trusted and given.known("material_grade"):
         cell = given.cell("grades", given.word("material_grade"), "toughness")
         if cell is not None and isinstance(cell.value, int | float):
-            return float(cell.value), cell.row
+            return float(cell.value), cell.row, ()
     material = given.word("material")
-    return given.table_number("materials", material, "toughness"), f"{material}, cautious"
+    toughness = given.table_number("materials", material, "toughness")
+    text = f"the metal is no tougher than {toughness:g} MPa m^0.5, which is low for its family"
+    question = None if given.known("material_grade") else "material_grade"
+    return toughness, f"{material}, cautious", (Assumed(text, question),)
 
 
 def _yielding_pressure(given: Given) -> Made:

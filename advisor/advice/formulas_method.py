@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from advisor.advice.formulas import (
+    Assumed,
     Formula,
     FormulaRegistry,
     Given,
@@ -16,7 +17,7 @@ from advisor.advice.formulas import (
     yes_no,
 )
 from advisor.advice.hole_plan import HolePlan, plan_holes
-from advisor.advice.seam import design_seam
+from advisor.advice.seam import design_seam, seam_assumed
 from advisor.engineering import keys
 from advisor.engineering.limits import OutOfRange
 from advisor.reasoning.rules import SourceRef
@@ -53,6 +54,7 @@ def _seam(given: Given) -> Made:
         f"{len(laid.pins)} pins at {seam.pitch:.2f} mm, coverage +/- {laid.coverage_margin:.2f} mm",
         objects={"seam": seam},
         notes=seam.notes,
+        assumed=seam_assumed(given),
     )
 
 
@@ -80,6 +82,12 @@ def _inserts(given: Given) -> Made:
         {"inserts_feasible": yes_no(not failed)},
         working="; ".join(said) or "no threaded hole near the crack",
         objects={"inserts": plans, "insert_bores": bores},
+        assumed=tuple(
+            Assumed(f"hole {plan.number}: {note}", "holes")
+            for plan in wanting
+            for note in plan.notes
+            if "not known" in note
+        ),
     )
 
 

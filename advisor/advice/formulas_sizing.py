@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from advisor.advice.formulas import Formula, FormulaRegistry, Given, Made, Missing, yes_no
+from advisor.advice.formulas import Assumed, Formula, FormulaRegistry, Given, Made, Missing, yes_no
 from advisor.advice.formulas_material import steel_elements
 from advisor.advice.hole_plan import HolePlan
 from advisor.engineering import carbon_equivalent, heat
@@ -48,6 +48,11 @@ def _steel_preheat(given: Given) -> Made:
         {"preheat_by_formula": number(found.least)},
         working=f"CET {cet:.3f} %, {thickness:.3g} mm, {HYDROGEN:g} ml/100 g, {HEAT_INPUT:g} kJ/mm:"
         f" {found.formula:.0f} degC, work at {found.least:.0f} degC or more",
+        assumed=(
+            Assumed(
+                f"electrodes dried to {HYDROGEN:g} ml hydrogen in 100 g, {HEAT_INPUT:g} kJ/mm", None
+            ),
+        ),
     )
 
 

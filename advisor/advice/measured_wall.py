@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from advisor.advice.formulas import Given
+from advisor.advice.formulas import Assumed, Given
 from advisor.engineering import measuring
 from advisor.reasoning.values import Number
 
@@ -59,6 +59,35 @@ def _ultrasonic(given: Given, wall: Number) -> tuple[float, float, str]:
 def _slowest_velocity(given: Given) -> float | None:
     cell = given.cell("materials", given.word("material"), "velocity_low")
     return float(cell.value) if cell and isinstance(cell.value, int | float) else None
+
+
+def wall_assumed(given: Given) -> tuple[Assumed, ...]:
+    """What the wall's ends rest on where nobody measured them, and what would settle it.
+
+    Raises:
+        Missing: the wall or how it was measured is not known.
+    """
+    wall, by = given.interval("wall_thickness"), given.word("wall_measured_by")
+    if by == "ultrasonic":
+        return _gauge_assumed(given)
+    if not wall.exact:
+        return ()
+    text, question = {
+        "calliper": (f"the calliper reads to +/- {CALLIPER_SPREAD:g} mm", "wall_thickness"),
+        "drawing": ("cores may have shifted by 15 % of the wall drawn", "wall_measured_by"),
+        "guess": ("the wall may be half or one and a half of the guess", "wall_measured_by"),
+    }[by]
+    return (Assumed(text, question),)
+
+
+def _gauge_assumed(given: Given) -> tuple[Assumed, ...]:
+    if not given.known("ultrasonic_set_velocity"):
+        text = "the gauge was set to the usual velocity of the metal, good to +/- 20 %"
+        return (Assumed(text, "ultrasonic_set_velocity"),)
+    if not given.known("ultrasonic_velocity"):
+        text = "sound runs as slowly as it may in this metal, so the wall is thinner than read"
+        return (Assumed(text, "ultrasonic_velocity"),)
+    return ()
 
 
 def graphitised_skin(given: Given) -> Number | None:

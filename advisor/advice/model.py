@@ -217,11 +217,15 @@ class Caution(Part):
 
 
 class Assumption(Part):
-    """What the advice took for granted, and the question that would settle it."""
+    """What the advice took for granted, and the question that would settle it.
+
+    ``rule`` is the rule, or else the formula, that took it; ``fact`` is the fact in the trace.
+    """
 
     text: str
     rule: str
     question: str | None
+    fact: str = ""
 
 
 class NextQuestion(Part):

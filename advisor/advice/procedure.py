@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from advisor.advice.formulas_sizing import STITCHED
 from advisor.advice.model import (
     AdvisedInspection,
     AdvisedStep,
@@ -141,6 +142,25 @@ def assumptions(thinking: Thinking, units: Units = "si") -> tuple[Assumption, ..
                 if effect.kind == "assume" and finding.holds.possible:
                     text = effect_says(effect, thinking.rulebook, units)
                     found.append(
-                        Assumption(text=text, rule=finding.rule.id, question=effect.question)
+                        Assumption(
+                            text=text,
+                            rule=finding.rule.id,
+                            question=effect.question,
+                            fact=effect.target,
+                        )
                     )
-    return tuple(found)
+    return (*found, *_formulas_assume(thinking))
+
+
+def _formulas_assume(thinking: Thinking) -> Iterator[Assumption]:
+    stitched = thinking.word("method") in STITCHED
+    for outcome in thinking.outcomes.values():
+        if outcome.formula.id == "seam" and not stitched:
+            continue
+        for one in outcome.made.assumed if outcome.made else ():
+            yield Assumption(
+                text=one.text,
+                rule=outcome.formula.id,
+                question=one.question,
+                fact=outcome.formula.outputs[0],
+            )

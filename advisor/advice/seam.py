@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from advisor.advice.formulas import Given, Missing
+from advisor.advice.formulas import Assumed, Given, Missing
 from advisor.case.model import UNKNOWN, Hole, PathPoint
 from advisor.case.quantities import Measure
 from advisor.engineering import layout as laying
@@ -119,6 +119,20 @@ def design_seam(given: Given) -> SeamDesign:
     if laid.problems:
         raise OutOfRange("layout", choice.pin.thread, "; ".join(laid.problems))
     return SeamDesign(choice, plan, path, laid, holes, (*choice.notes, *laid.warnings))
+
+
+def seam_assumed(given: Given) -> tuple[Assumed, ...]:
+    """What the row takes for granted, and the questions that would settle it."""
+    found = []
+    if not isinstance(given.case.value("crack_path"), tuple):
+        text = "the crack runs straight in an even wall: no points of it are recorded"
+        found.append(Assumed(text, "crack_path"))
+    if not given.known("behind_wall"):
+        text = "no room behind the wall for the tap to run out"
+        found.append(Assumed(text, "behind_wall"))
+    if not given.known("nearest_edge"):
+        found.append(Assumed("no edge lies near either end of the crack", "nearest_edge"))
+    return tuple(found)
 
 
 def _ends(given: Given, tip: Tip) -> tuple[Tip | FreeEdge, Tip | FreeEdge]:
