@@ -6,9 +6,11 @@ import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from itertools import chain, islice
+from itertools import chain
 from pathlib import Path
 from random import SystemRandom
+
+from rich.text import Text
 
 from advisor.advice.phrases import Units
 from advisor.advice.rulebook import Rulebook
@@ -17,9 +19,8 @@ from advisor.cli.ask_terminal import EndOfInput, Terminal
 from advisor.cli.exits import take_in_hand
 from advisor.cli.practise_view import show_case, show_decision, show_help, show_result
 from advisor.cli.shared import console
-from advisor.practice.choosing import Chooser, Wanted
+from advisor.practice.choosing import Chooser, Group, Wanted
 from advisor.practice.decisions import Decision, Given
-from advisor.practice.exercise import Exercise
 from advisor.practice.marking import read_answer
 from advisor.practice.session import Session
 from advisor.practice.store import Store, checked_name
@@ -89,6 +90,13 @@ def run(plan: Plan, store: Store, book: Rulebook) -> None:
             sys.stdin = typed
 
 
+def _first(groups: Iterator[Group], count: int) -> Iterator[Group]:
+    """As many groups as make up a number of exercises."""
+    while count > 0 and (group := next(groups, None)):
+        yield group
+        count -= len(group)
+
+
 class _Practice:
     def __init__(self, plan: Plan, store: Store, book: Rulebook, chooser: Chooser) -> None:
         self._plan = plan
@@ -115,7 +123,8 @@ class _Practice:
 
     def _say_kept(self) -> None:
         if self._person:
-            self._terminal.say(f"Progress of {self._person} is kept in {self._store.path}.")
+            kept = f"Progress of {self._person} is kept in {self._store.path}"
+            self._terminal.say(Text(kept, no_wrap=True, overflow="ignore"))
 
     def _who(self) -> str:
         """The person named, the only one known, or whoever answers."""
@@ -137,8 +146,11 @@ class _Practice:
 
     def _practise(self) -> None:
         self._terminal.say(f"At every question: {KEYS}.")
-        for done, session in enumerate(self._sessions(), start=1):
-            self._exercise(session)
+        done = 0
+        for session in self._sessions():
+            if not self._exercise(session):
+                continue
+            done += 1
             if self._plan.count == done:
                 return
             asks = self._plan.count is None and not self._plan.class_set
@@ -150,32 +162,41 @@ class _Practice:
 
     def _sessions(self) -> Iterator[Session]:
         """The exercise that was left, then new ones."""
-        plan, label = self._plan, self._plan.set_name
-        left = Session.resume(
-            self._store, self._person, self._book, units=plan.units, class_set=label
-        )
+        left = self._open_one()
         if left:
             taken = len(left.taken)
             self._terminal.say(f"Going on with an exercise that was left; {taken} decided so far.")
-            yield left
-        for exercise in self._exercises(label):
-            yield Session.begin(
-                self._store, self._person, exercise, self._book, units=plan.units, class_set=label
-            )
+        groups: Iterator[Group] | None = None
+        while True:
+            while left:
+                yield left
+                left = self._open_one()
+            groups = groups or self._groups()
+            group = next(groups, None)
+            if group is None:
+                return
+            self._store.begin(self._person, group, self._book.digest, self._plan.set_name)
+            left = self._open_one()
 
-    def _exercises(self, label: str) -> Iterator[Exercise]:
+    def _open_one(self) -> Session | None:
+        units, label = self._plan.units, self._plan.set_name
+        return Session.resume(self._store, self._person, self._book, units=units, class_set=label)
+
+    def _groups(self) -> Iterator[Group]:
+        """What is due, then what is new; in a class set what everybody gets."""
+        label = self._plan.set_name
         done = self._store.done(self._person, label)
         if label:
-            alike = islice(self._chooser.exercises(label), self._plan.count or _CLASS_SIZE)
-            return (one for one in alike if one.key not in done)
-        seed = str(
-            self._plan.seed if self._plan.seed is not None else SystemRandom().getrandbits(40)
-        )
+            alike = _first(self._chooser.exercises(label), self._plan.count or _CLASS_SIZE)
+            return (group for group in alike if not {one.key for one in group} & set(done))
+        given = self._plan.seed
+        seed = str(SystemRandom().getrandbits(40) if given is None else given)
         cards = self._store.cards(self._person)
         due = () if self._plan.wanted.pairs else self._chooser.due(cards, date.today(), seed)
         return chain(due, self._chooser.exercises(seed, done))
 
-    def _exercise(self, session: Session) -> None:
+    def _exercise(self, session: Session) -> bool:
+        """Go through one exercise; False where the person gave it up."""
         take_in_hand(session.exercise.case)
         show_case(session.worked, self._terminal)
         try:
@@ -183,9 +204,10 @@ class _Practice:
                 session.take(decision, self._decide(decision, session))
         except Skip:
             session.give_up()
-            return
+            return False
         result = session.finish(date.today())
         show_result(session.worked, result, console(no_color=self._plan.no_color))
+        return True
 
     def _another(self) -> bool:
         text = self._read("Another exercise? (yes, no)> ", None).lower()

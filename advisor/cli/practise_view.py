@@ -118,6 +118,9 @@ def show_result(worked: Worked, result: Result, out: Console) -> None:
         _show_mark(number, mark, out)
         _teach(worked, mark, taught, out)
     out.print()
+    out.print(Text("What this case was about", style="bold"))
+    _show_lesson(lesson(worked.thinking, worked.exercise.rule, worked.units), out)
+    out.print()
     for trap in worked.exercise.traps:
         out.print(Text(f"What was misleading here: {TRAP_SAYS[trap]}"))
     out.print(_sum_says(result))

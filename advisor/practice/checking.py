@@ -18,6 +18,7 @@ from advisor.practice.decisions import (
     marked,
     said_go_ahead,
     sample,
+    sample_with,
     shuffled,
 )
 from advisor.practice.exercise import deciding_rules
@@ -37,6 +38,68 @@ _DANGER = frozenset(
 _ALWAYS_THERE = "caution.local-codes"
 
 
+class WhichSteps(Kind):
+    """Steps that this job needs, or what is done meanwhile where nothing goes ahead."""
+
+    id = "steps"
+    out_of = 4.0
+
+    def ask(self, worked: Worked, taken: Taken) -> Decision | None:
+        """Some that are called for, some that belong to other jobs."""
+        if said_go_ahead(taken) != worked.goes_ahead or not worked.advice.steps:
+            return None
+        wanted = sample_with(worked, self.id, self._rules(worked), 4)
+        others = sample(worked, f"{self.id}/others", list(self._others(worked)), 4)
+        says = {one.id: one.do for one in worked.advice.steps}
+        library = worked.book.steps
+        says |= {name: library[name].do for name in others}
+        shown = [name for name in library if name in {*wanted, *others}]
+        return Decision(
+            self.id,
+            "Which of these steps does this job need?"
+            if worked.goes_ahead
+            else "Nothing goes ahead. What is done meanwhile?",
+            "several",
+            (*(Option(name, says[name]) for name in shown), Option(NOTHING, "none of these")),
+            help="Go through the job in your mind, from the delivery to the first day in service.",
+        )
+
+    def counts(self, worked: Worked) -> bool:
+        """Wherever there are steps."""
+        return bool(worked.advice.steps)
+
+    @staticmethod
+    def _rules(worked: Worked) -> dict[str, str]:
+        """The steps of the advice, each with the exercise's rule where that asks for it."""
+        own = worked.book.rule_by_id[worked.exercise.rule]
+        asks = {effect.target for effect in own.then if effect.kind == "require_step"}
+        return {one.id: own.id if one.id in asks else one.rule for one in worked.advice.steps}
+
+    @staticmethod
+    def _others(worked: Worked) -> Iterator[str]:
+        """Steps that no rule asks for here, not even possibly."""
+        asked = worked.thinking.members("required_steps").possible
+        for name, step in worked.book.steps.items():
+            if name not in asked and not PLACEHOLDER.search(step.do):
+                yield name
+
+    def mark(self, worked: Worked, decision: Decision, given: Given, taken: Taken) -> Mark:
+        """What belongs to another job costs time or worse."""
+        rule_of = self._rules(worked)
+        wanted = {o.id: rule_of[o.id] for o in decision.options if o.id in rule_of}
+        verdict = judge_several(given, wanted, "has to be done", dangerous_if_none=False)
+        rules = _most_missed(worked, wanted, given)
+        advised = decision.says(tuple(wanted) or (NOTHING,))
+        return marked(self, decision, given, verdict, advised, rules)
+
+
+def _most_missed(worked: Worked, wanted: Mapping[str, str], given: Given) -> list[str]:
+    """The exercise's own rule first, then those behind what was left out."""
+    left_out = [rule for name, rule in wanted.items() if name not in given]
+    own = [rule for rule in wanted.values() if rule == worked.exercise.rule]
+    return [*own, *left_out, *wanted.values()]
+
+
 class WhichInspections(Kind):
     """Inspections that this repair needs."""
 
@@ -47,7 +110,7 @@ class WhichInspections(Kind):
         """Some that are called for, some that belong to other repairs."""
         if not worked.goes_ahead or not said_go_ahead(taken):
             return None
-        wanted = sample(worked, self.id, [one.id for one in worked.advice.inspections], 4)
+        wanted = sample_with(worked, self.id, self._rules(worked), 4)
         others = sample(worked, f"{self.id}/others", list(self._others(worked)), 4)
         says = {one.id: f"{one.when}: {one.what}" for one in worked.advice.inspections}
         library = worked.book.inspections
@@ -66,6 +129,14 @@ class WhichInspections(Kind):
         return worked.goes_ahead
 
     @staticmethod
+    def _rules(worked: Worked) -> dict[str, str]:
+        """The inspections, each with the exercise's rule where that asks for it."""
+        own = worked.book.rule_by_id[worked.exercise.rule]
+        asks = {effect.target for effect in own.then if effect.kind == "require_inspection"}
+        found = worked.advice.inspections
+        return {one.id: own.id if one.id in asks else one.rule for one in found}
+
+    @staticmethod
     def _others(worked: Worked) -> Iterator[str]:
         """Inspections that no rule asks for here, not even possibly."""
         asked = worked.thinking.members("required_inspections").possible
@@ -75,11 +146,10 @@ class WhichInspections(Kind):
 
     def mark(self, worked: Worked, decision: Decision, given: Given, taken: Taken) -> Mark:
         """To prove nothing is dangerous."""
-        rule_of = {one.id: one.rule for one in worked.advice.inspections}
+        rule_of = self._rules(worked)
         wanted = {o.id: rule_of[o.id] for o in decision.options if o.id in rule_of}
         verdict = judge_several(given, wanted, "has to be inspected", dangerous_if_none=True)
-        left_out = [rule for name, rule in wanted.items() if name not in given]
-        rules = [*left_out, *wanted.values()]
+        rules = _most_missed(worked, wanted, given)
         advised = decision.says(tuple(wanted) or (NOTHING,))
         return marked(self, decision, given, verdict, advised, rules)
 

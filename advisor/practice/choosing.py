@@ -23,6 +23,10 @@ _TRIES = 12
 _LOOKS = 2
 _EVERY_SCENARIO = 4
 _EVERY_PAIR = 5
+_MOST_ROUNDS = 1000
+
+Group = tuple[Exercise, ...]
+"""Exercises that are shown one after the other: one, or the two of a pair."""
 
 
 @dataclass(frozen=True)
@@ -63,36 +67,38 @@ class Chooser:
         self._maker = Maker(book)
         self._rules = tuple(_fitting(book, wanted))
 
-    def exercises(self, seed: str, skip: Collection[str] = ()) -> Iterator[Exercise]:
+    def exercises(self, seed: str, skip: Collection[str] = ()) -> Iterator[Group]:
         """Exercises without end, as long as cases are found; those done before are left out."""
         random = Random(seed)
         order = list(self._rules)
         random.shuffle(order)
         scenarios = self._scenarios(random)
-        for round_ in range(1000):
+        for round_ in range(_MOST_ROUNDS):
             found = False
             for index, rule in enumerate(order):
-                if index % _EVERY_SCENARIO == 0 and not self._wanted.pairs:
-                    yield from (one for one in islice(scenarios, 1) if one.key not in skip)
-                pair = self._wanted.pairs or index % _EVERY_PAIR == _EVERY_PAIR - 1
-                for exercise in self._for_rule(rule, f"{seed}.{round_}", random, pair=pair):
-                    found = True
-                    if exercise.key not in skip:
-                        yield exercise
+                groups = list(islice(scenarios, self._scenarios_at(index)))
+                group = self._for_rule(rule, f"{seed}.{round_}", random, index)
+                groups += [group] if group else []
+                found |= bool(group)
+                yield from (one for one in groups if not {e.key for e in one} & set(skip))
             if not found:
                 return
 
-    def due(self, cards: Sequence[Card], today: date, seed: str) -> Iterator[Exercise]:
+    def _scenarios_at(self, index: int) -> int:
+        return int(index % _EVERY_SCENARIO == 0 and not self._wanted.pairs)
+
+    def due(self, cards: Sequence[Card], today: date, seed: str) -> Iterator[Group]:
         """Exercises for the rules that come back today, soonest due first."""
         wanted = {rule.id: rule for rule in self._rules}
         random = Random(seed)
         for card in cards:
             if card.due <= today and card.rule in wanted:
-                rule = wanted[card.rule]
                 again = f"{seed}.{card.right + card.missed}"
-                yield from islice(self._for_rule(rule, again, random, pair=False), 1)
+                group = self._made_for(wanted[card.rule], again, random)
+                if group:
+                    yield group
 
-    def _scenarios(self, random: Random) -> Iterator[Exercise]:
+    def _scenarios(self, random: Random) -> Iterator[Group]:
         """Worked cases that fit, in a random order."""
         grades = tuple(self._book.knowledge.tables["grades"].rows)
         paths = scenario_files(self._book)
@@ -101,28 +107,30 @@ class Chooser:
             case = read_case(path, self._book.questionnaire, grades)
             exercise = of_scenario(path.stem, case, self._book)
             if self._fits(exercise):
-                yield exercise
+                yield (exercise,)
 
     def _fits(self, exercise: Exercise) -> bool:
         wanted = self._wanted
         of_subject = wanted.anything or exercise.rule in {rule.id for rule in self._rules}
         return of_subject and wanted.level in (None, exercise.level)
 
-    def _for_rule(self, rule: Rule, seed: str, random: Random, *, pair: bool) -> Iterator[Exercise]:
+    def _for_rule(self, rule: Rule, seed: str, random: Random, index: int) -> Group:
         """One exercise for a rule, or two that part on one answer; nothing where none is found."""
-        if pair:
+        if self._wanted.pairs or index % _EVERY_PAIR == _EVERY_PAIR - 1:
             found = self._maker.pair_for(rule, seed, tries=_TRIES)
-            both = of_pair(found, f"pair/{rule.id}/{seed}") if found else None
-            if both and self._wanted.level in (None, both[0].level):
-                yield from both
-            if both or self._wanted.pairs:
-                return
+            both = of_pair(found, f"pair/{rule.id}/{seed}") if found else ()
+            if self._wanted.pairs or both:
+                return both if self._level_fits(both) else ()
+        return self._made_for(rule, seed, random)
+
+    def _made_for(self, rule: Rule, seed: str, random: Random) -> Group:
         trap = random.choice(TRAPS) if self._wanted.level == "hard" else None
         made = self._maker.for_rule(rule, seed, tries=_TRIES, looks=_LOOKS, trap=trap)
-        if made:
-            exercise = of_made(made, f"rule/{rule.id}/{seed}")
-            if self._wanted.level in (None, exercise.level):
-                yield exercise
+        group = (of_made(made, f"rule/{rule.id}/{seed}"),) if made else ()
+        return group if self._level_fits(group) else ()
+
+    def _level_fits(self, group: Group) -> bool:
+        return bool(group) and self._wanted.level in (None, group[0].level)
 
 
 def _fitting(book: Rulebook, wanted: Wanted) -> Iterator[Rule]:

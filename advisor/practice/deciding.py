@@ -118,11 +118,12 @@ class WhoMustAgree(Kind):
         return {one.id: one.rules for one in worked.advice.verdict.approval}
 
     def mark(self, worked: Worked, decision: Decision, given: Given, taken: Taken) -> Mark:
-        """Naming nobody where somebody has a say is dangerous."""
+        """Naming nobody where somebody has a say is dangerous, unless the part is given up."""
         wanted = self._wanted(worked)
         advised = decision.says(tuple(wanted) or (NOTHING,))
         rules = [rule for rules in wanted.values() for rule in rules]
-        verdict = judge_several(given, wanted, "has to agree", dangerous_if_none=True)
+        to_be_scrapped = worked.advice.verdict.value == "replace"
+        verdict = judge_several(given, wanted, "has to agree", dangerous_if_none=not to_be_scrapped)
         return marked(self, decision, given, verdict, advised, rules)
 
 
@@ -240,11 +241,11 @@ class WhatStopsIt(Kind):
         """Asked where the work rightly stops."""
         if worked.goes_ahead or said_go_ahead(taken):
             return None
-        true = next(iter(deciding_rules(worked.thinking)), None)
+        true = self._deciding(worked)
         false = list(self._silent_rules(worked))
-        if true is None or len(false) < 3:
+        if not true or len(false) < 3:
             return None
-        names = [true.id, *sample(worked, self.id, false, 3)]
+        names = [true[0], *sample(worked, self.id, false, 3)]
         options = [Option(name, worked.book.rule_by_id[name].title) for name in names]
         return Decision(
             self.id,
@@ -259,6 +260,12 @@ class WhatStopsIt(Kind):
         return not worked.goes_ahead
 
     @staticmethod
+    def _deciding(worked: Worked) -> list[str]:
+        """The rules behind the verdict, the exercise's own first."""
+        found = [rule.id for rule in deciding_rules(worked.thinking)]
+        return sorted(found, key=lambda rule: rule != worked.exercise.rule)
+
+    @staticmethod
     def _silent_rules(worked: Worked) -> Iterator[str]:
         """Rules on the verdict that certainly do not fire here."""
         for rule in worked.book.rules:
@@ -268,7 +275,7 @@ class WhatStopsIt(Kind):
 
     def mark(self, worked: Worked, decision: Decision, given: Given, taken: Taken) -> Mark:
         """Any rule that really stands behind the verdict is right."""
-        rules = [rule.id for rule in deciding_rules(worked.thinking)]
+        rules = self._deciding(worked)
         right = given[0] in rules
         says = "" if right else "That rule is true, but its condition does not hold here."
         verdict = Verdict("right" if right else "wrong", 1.0 if right else 0.0, says)

@@ -173,6 +173,13 @@ def sample(worked: Worked, what: str, options: Sequence[str], count: int) -> lis
     return worked.random(what).sample(list(options), min(count, len(options)))
 
 
+def sample_with(worked: Worked, what: str, rule_of: Mapping[str, str], count: int) -> list[str]:
+    """Some of many, among them what the exercise's own rule asks for."""
+    own = [name for name, rule in rule_of.items() if rule == worked.exercise.rule][:1]
+    others = [name for name in rule_of if name not in own]
+    return [*own, *sample(worked, what, others, count - len(own))]
+
+
 def ticked(given: Given, wanted: Iterable[str]) -> tuple[set[str], set[str], set[str]]:
     """Of several: those rightly named, those left out, those named too many."""
     named, right = set(given) - {NOTHING}, set(wanted)

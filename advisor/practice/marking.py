@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from advisor.case.problems import InputProblem
-from advisor.practice.checking import WhichCaution, WhichHoldPoints, WhichInspections
+from advisor.practice.checking import WhichCaution, WhichHoldPoints, WhichInspections, WhichSteps
 from advisor.practice.deciding import WhatStopsIt, WhatToMeasure, WhatVerdict, WhoMustAgree
 from advisor.practice.decisions import MISSED, NOTHING, Decision, Given, Kind, Mark, Taken
 from advisor.practice.planning import WhatIsRuledOut, WhichMethod, WhyRuledOut
@@ -32,11 +32,23 @@ KINDS: tuple[Kind, ...] = (
     WhichInsert(1),
     WhichInsert(2),
     HowWarm(),
+    WhichSteps(),
     WhichInspections(),
     WhichHoldPoints(),
     WhichCaution(),
 )
 """Every kind of decision, in the order in which they are asked for."""
+
+_DECIDED: Mapping[str, frozenset[str]] = {
+    "verdict": frozenset({"verdict"}),
+    "method": frozenset({"method"}),
+    "approvals": frozenset({"approvals"}),
+    "sizes": frozenset({"pin", "threads", "preheat", "insert_1", "insert_2"}),
+    "inspections": frozenset({"inspections"}),
+    "steps": frozenset({"steps"}),
+    "cautions": frozenset({"caution"}),
+}
+"""The decisions in which each aspect of an advice shows."""
 
 PASSED = 0.7
 """Share of the points that passes, where nothing was dangerous."""
@@ -98,7 +110,20 @@ def _open(worked: Worked, taken: Taken) -> Iterator[tuple[Kind, Decision]]:
 
 def mark_all(worked: Worked, taken: Taken) -> Result:
     """Mark every decision, and those that were passed by."""
-    return Result(tuple(_marks(worked, taken)))
+    return Result(tuple(_with_own_rule(worked, list(_marks(worked, taken)))))
+
+
+def _with_own_rule(worked: Worked, marks: list[Mark]) -> Iterator[Mark]:
+    """The exercise's rule is named where most hangs on it, also if it acts through others."""
+    own = worked.exercise.rule
+    asked = {mark.decision for mark in marks}
+    found = (asked & _DECIDED[aspect] for aspect in (*worked.hangs, "verdict"))
+    about = next((decisions for decisions in found if decisions), set())
+    for mark in marks:
+        if mark.decision in about and own not in mark.rules[:1]:
+            yield replace(mark, rules=tuple(dict.fromkeys((own, *mark.rules))))
+        else:
+            yield mark
 
 
 def _marks(worked: Worked, taken: Taken) -> Iterator[Mark]:

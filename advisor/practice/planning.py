@@ -20,6 +20,7 @@ from advisor.practice.decisions import (
     marked,
     said_go_ahead,
     sample,
+    sample_with,
     shuffled,
 )
 from advisor.practice.worked import Worked
@@ -112,6 +113,16 @@ def _in_favour(worked: Worked, method: str) -> Iterator[str]:
                 yield reason.rule
 
 
+def excluded_by(worked: Worked, rule_id: str) -> list[str]:
+    """The methods that a rule certainly excludes here."""
+    return [
+        method
+        for method, one in standings(worked).items()
+        if method != REPLACE
+        and any(r.rule == rule_id and r.effect == "rule_out" for r in one.reasons)
+    ]
+
+
 class WhatIsRuledOut(Kind):
     """Which methods must not be used here."""
 
@@ -125,7 +136,10 @@ class WhatIsRuledOut(Kind):
         excluded = list(self._excluded(worked))
         left = [m for m, one in standings(worked).items() if one.standing != "ruled_out"]
         left = [method for method in left if method != REPLACE]
-        shown = {*sample(worked, self.id, excluded, 4), *left[:3]}
+        own = dict.fromkeys(excluded, "") | dict.fromkeys(
+            excluded_by(worked, worked.exercise.rule), worked.exercise.rule
+        )
+        shown = {*sample_with(worked, self.id, own, 4), *left[:3]}
         options = [Option(m, name_of(worked, m)) for m in METHODS if m in shown]
         return Decision(
             self.id,
@@ -151,6 +165,8 @@ class WhatIsRuledOut(Kind):
         wanted = {option.id: True for option in decision.options if option.id in excluded}
         verdict = judge_several(given, wanted, "is ruled out", dangerous_if_none=True)
         rules = [next(_against(worked, method)) for method in wanted]
+        if excluded_by(worked, worked.exercise.rule):
+            rules.insert(0, worked.exercise.rule)
         advised = decision.says(tuple(wanted) or (NOTHING,))
         return marked(self, decision, given, verdict, advised, rules[:_REASONS])
 
@@ -169,7 +185,7 @@ class WhyRuledOut(Kind):
         false = list(self._silent_rules(worked, method)) if method else []
         if not method or len(false) < 3:
             return None
-        true = next(self._excluding(worked, method))
+        true = self._excluding(worked, method)[0]
         names = [true, *sample(worked, self.id, false, 3)]
         options = [Option(name, worked.book.rule_by_id[name].title) for name in names]
         return Decision(
@@ -186,17 +202,20 @@ class WhyRuledOut(Kind):
         return bool(method) and len(list(self._silent_rules(worked, method))) >= 3
 
     @staticmethod
-    def _excluding(worked: Worked, method: str) -> Iterator[str]:
-        for reason in standings(worked)[method].reasons:
-            if reason.effect == "rule_out":
-                yield reason.rule
+    def _excluding(worked: Worked, method: str) -> list[str]:
+        """The rules that exclude a method, the exercise's own first."""
+        reasons = standings(worked)[method].reasons
+        found = [reason.rule for reason in reasons if reason.effect == "rule_out"]
+        return sorted(found, key=lambda rule: rule != worked.exercise.rule)
 
     def _method(self, worked: Worked) -> str:
-        """The excluded method that comes nearest to the mind: the one most spoken for."""
+        """One that the exercise's rule excludes, or the one that comes nearest to the mind."""
+        own = excluded_by(worked, worked.exercise.rule)
         excluded = [
             one
             for one in worked.advice.methods
-            if one.method != REPLACE and any(self._excluding(worked, one.method))
+            if one.method in own
+            or (not own and one.method != REPLACE and self._excluding(worked, one.method))
         ]
         return max(excluded, key=lambda one: one.score).method if excluded else ""
 
@@ -210,7 +229,7 @@ class WhyRuledOut(Kind):
 
     def mark(self, worked: Worked, decision: Decision, given: Given, taken: Taken) -> Mark:
         """Any rule that really excludes it is right."""
-        rules = list(self._excluding(worked, self._method(worked)))
+        rules = self._excluding(worked, self._method(worked))
         right = given[0] in rules
         says = "" if right else "That rule is true, but its condition does not hold here."
         verdict = Verdict("right" if right else "wrong", 1.0 if right else 0.0, says)

@@ -27,34 +27,15 @@ class Session:
         self.taken: dict[str, Given] = dict(attempt.taken)
 
     @classmethod
-    def begin(
-        cls,
-        store: Store,
-        person: str,
-        exercise: Exercise,
-        book: Rulebook,
-        *,
-        units: Units = "si",
-        class_set: str = "",
-    ) -> Session:
-        """Begin an exercise."""
-        attempt = store.begin(person, exercise, book.digest, class_set)
-        return cls(store, attempt, exercise, book, units)
-
-    @classmethod
     def resume(
         cls, store: Store, person: str, book: Rulebook, *, units: Units = "si", class_set: str = ""
     ) -> Session | None:
-        """Go on with an exercise; one begun under other rules is given up."""
-        attempt = store.unfinished(person, class_set)
-        if attempt is None:
-            return None
-        try:
-            if attempt.rulebook == book.digest:
-                return cls(store, attempt, from_text(attempt.exercise, book), book, units)
-        except (InputProblem, KeyError, ValueError):
-            pass
-        store.drop(attempt.id)
+        """The first open exercise to go on with; those begun under other rules are given up."""
+        while (attempt := store.unfinished(person, class_set)) is not None:
+            exercise = _read(attempt, book)
+            if exercise is not None:
+                return cls(store, attempt, exercise, book, units)
+            store.drop(attempt.id)
         return None
 
     @property
@@ -76,3 +57,13 @@ class Session:
         result = mark_all(self.worked, self.taken)
         self._store.finish(self._attempt.id, result, self.exercise.rule, today)
         return result
+
+
+def _read(attempt: Attempt, book: Rulebook) -> Exercise | None:
+    """The exercise as it was begun, where the rules are still the same."""
+    if attempt.rulebook != book.digest:
+        return None
+    try:
+        return from_text(attempt.exercise, book)
+    except (InputProblem, KeyError, ValueError):
+        return None

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -184,26 +184,30 @@ class Store:
 
     # --- an exercise ------------------------------------------------------------------------
 
-    def begin(self, person: str, exercise: Exercise, rulebook: str, class_set: str = "") -> Attempt:
-        """Begin an exercise."""
-        text = to_text(exercise)
+    def begin(
+        self, person: str, exercises: Sequence[Exercise], rulebook: str, class_set: str = ""
+    ) -> None:
+        """Begin exercises that belong together, to be done in this order."""
+        rows = [
+            (
+                person, class_set, one.key, one.rule, one.stage, one.subject, one.level,
+                to_text(one), rulebook, _now(),
+            )
+            for one in exercises
+        ]  # fmt: skip
         with self._writing() as connection:
-            made = connection.execute(
+            connection.executemany(
                 "INSERT INTO attempts (person, class_set, key, rule, stage, subject, level, "
                 "exercise, rulebook, started) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                (
-                    person, class_set, exercise.key, exercise.rule, exercise.stage,
-                    exercise.subject, exercise.level, text, rulebook, _now(),
-                ),
-            )  # fmt: skip
-            return Attempt(int(made.lastrowid or 0), person, class_set, text, rulebook, {})
+                rows,
+            )
 
     def unfinished(self, person: str, class_set: str = "") -> Attempt | None:
-        """The exercise that a person has begun last and not finished."""
+        """The first exercise that a person has begun and not finished."""
         with self._connection() as connection:
             row = connection.execute(
                 "SELECT id, person, class_set, exercise, rulebook FROM attempts WHERE person = ? "
-                "AND class_set = ? AND finished IS NULL ORDER BY id DESC LIMIT 1",
+                "AND class_set = ? AND finished IS NULL ORDER BY id LIMIT 1",
                 (person, class_set),
             ).fetchone()
             if row is None:

@@ -15,10 +15,11 @@ from advisor.advice.rulebook import Rulebook
 from advisor.advice.seam import SeamDesign, design_seam
 from advisor.advice.shop import Shop
 from advisor.advice.thinking import Thinking, think
-from advisor.advice.what_if import WhatIf
+from advisor.advice.what_if import Aspect, WhatIf
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.pins import Pin
 from advisor.practice.exercise import Exercise
+from advisor.practice.making.matters import what_hangs_on
 from advisor.reasoning.values import word
 
 GO_AHEAD = frozenset({"repair", "repair_with_approval"})
@@ -68,6 +69,11 @@ class Worked:
     def pulls(self) -> Mapping[str, Pull]:
         """What each open question can still change, most decisive first."""
         return pulls(self.thinking, words=False)
+
+    @functools.cached_property
+    def hangs(self) -> tuple[Aspect, ...]:
+        """What hangs on the exercise's rule, the weightiest first."""
+        return what_hangs_on(self.thinking, self.book.rule_by_id[self.exercise.rule])
 
     def random(self, what: str) -> Random:
         """Chance that falls alike whenever the same exercise is shown."""

@@ -50,9 +50,9 @@ def _draw_surroundings(draw: Draw) -> None:
     behind = draw.pick("behind_wall", draw.frame.behind)
     one = 5.0 if behind in ("coolant", "gas", "solid_metal") else 1.0
     draw.pick("access", {"one_side": one, "both_sides": 2.0})
-    draw.measure("nearest_edge", (5, 220), 5)
+    draw.measure("nearest_edge", (5, 60 + 2 * draw.low("crack_length", 60)), 5)
     if behind in ("coolant", "oil") or draw.chance(0.3) or draw.wish("nearest_passage").known:
-        draw.measure("nearest_passage", (4, 200), 2)
+        draw.measure("nearest_passage", (4, 70), 2)
 
 
 def _draw_movement(draw: Draw, load: str) -> None:
