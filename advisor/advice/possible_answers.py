@@ -1,7 +1,7 @@
 """Answers that a question may still get: one for each way in which rules can take it.
 
-For a choice, every choice; for a measured value, one value on each side of every limit that rules
-hold it against; for lists, a plain one and those that make the work harder.
+For a choice, every choice; for a measured value, a usual one first, then one on each side of every
+limit that rules hold it against; for lists, a plain one and those that make the work harder.
 """
 
 from __future__ import annotations
@@ -106,7 +106,7 @@ def _values(thinking: Thinking, question: Question) -> Iterator[Possible]:
     dimension = question.dimension or "number"
     whole = dimension in ("number", "year")
     limits = limits_of(thinking, question.id)
-    values = values_between(limits, whole=whole) or [_typical(question)]
+    values = values_between(limits, whole=whole)
     if 0 in limits:
         values = sorted({0.0, *values})
     least, most = bounds(thinking, question.id, dimension)
@@ -114,7 +114,9 @@ def _values(thinking: Thinking, question: Question) -> Iterator[Possible]:
     if len(values) > _MOST_VALUES:
         step = (len(values) - 1) / (_MOST_VALUES - 1)
         values = [values[round(index * step)] for index in range(_MOST_VALUES)]
-    for value in values:
+    usual = _typical(question)
+    usually = [usual] if least <= usual <= most else []
+    for value in dict.fromkeys((*usually, *values)):
         measure = Measure(value, value, dimension)
         yield Possible(format_measure(measure), measure)
 

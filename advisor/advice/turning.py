@@ -98,7 +98,14 @@ def _listed(labels: Sequence[str]) -> str:
 # --- measured values ----------------------------------------------------------------------------
 
 
+def _value(trial: Trial) -> float:
+    answer = trial.possible.answer
+    assert isinstance(answer, Measure)
+    return answer.low
+
+
 def _by_value(trials: Sequence[Trial], search: Search, units: Units) -> Iterator[str]:
+    trials = sorted(trials, key=_value)
     edges: list[float] = []
     ways = [outlook_says(trials[0].outlook)]
     dimension = ""
