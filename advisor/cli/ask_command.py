@@ -7,22 +7,21 @@ every answer, so nothing is lost however a session ends.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from advisor.cli.shared import (
     PlainOption,
+    ShopOption,
     Units,
     UnitsOption,
-    case_from,
     console,
+    job_from,
     rulebook,
+    shop_book,
     units_of,
 )
-
-if TYPE_CHECKING:
-    from advisor.advice.rulebook import Rulebook
 
 
 def register(app: typer.Typer) -> None:
@@ -47,6 +46,7 @@ def ask(
         ),
     ] = None,
     no_input: Annotated[bool, typer.Option("--no-input", help="Ask nothing.")] = False,
+    shop: ShopOption = None,
     units: UnitsOption = Units.si,
     no_color: PlainOption = False,
 ) -> None:
@@ -56,17 +56,16 @@ def ask(
     """
     from advisor.cli.ask_file import take_answers
 
-    book = rulebook()
     path: Path | None
     if answers or no_input:
-        path = take_answers(case, answers, book)
+        path = take_answers(case, answers, rulebook())
     else:
-        path = _dialog(case, book, no_color)
+        path = _dialog(case, shop, no_color)
     if path:
-        _advise(path, units, no_color)
+        _advise(path, shop, units, no_color)
 
 
-def _dialog(case: Path | None, book: Rulebook, no_color: bool) -> Path | None:
+def _dialog(case: Path | None, shop: Path | None, no_color: bool) -> Path | None:
     """Ask in the terminal; the case file, or None where nothing was answered."""
     from advisor.cli.ask_dialog import Dialog, Quit, ask_reference
     from advisor.cli.ask_file import CaseFile, path_for
@@ -77,18 +76,20 @@ def _dialog(case: Path | None, book: Rulebook, no_color: bool) -> Path | None:
         reference = "" if case else ask_reference(terminal)
     except Quit:
         return None
-    file = CaseFile(case or path_for(reference), book, reference)
+    path = case or path_for(reference)
+    book = shop_book(path, shop)
+    file = CaseFile(path, book, reference)
     Dialog(file, book, terminal).run()
     if not file.case.answers:
         terminal.say("Nothing is answered, so there is no advice and no file.")
         return None
-    return file.path
+    return path
 
 
-def _advise(path: Path, units: Units, no_color: bool) -> None:
+def _advise(path: Path, shop: Path | None, units: Units, no_color: bool) -> None:
     from advisor.advice.advise import advise
     from advisor.cli.advice_view import show_advice
 
-    book, chosen = rulebook(), units_of(units)
-    advice = advise(case_from(path, book), book, chosen)
-    show_advice(advice, book, console(no_color=no_color), chosen)
+    case, book = job_from(path, shop)
+    chosen = units_of(units)
+    show_advice(advise(case, book, chosen), book, console(no_color=no_color), chosen)

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from advisor.advice.asking import Outlook, outlook
 from advisor.advice.rulebook import Rulebook
+from advisor.advice.shop import case_in_shop
 from advisor.case.asking import choose, read_field, read_reply
 from advisor.case.problems import InputProblem
 from advisor.case.questions import Field, Question
@@ -89,7 +90,7 @@ class Dialog:
     def _ask_on(self) -> str:
         """Ask one question after the other; why there are no more."""
         while True:
-            look = outlook(self._file.case, self._book)
+            look = self._outlook()
             name = self._again
             if name is None:
                 end = self._end(look)
@@ -102,6 +103,12 @@ class Dialog:
                 self._again = None
             except Back:
                 self._go_back()
+
+    def _outlook(self, without: str | None = None) -> Outlook:
+        case = self._file.case
+        if without:
+            case = case.with_answers({without: None})
+        return outlook(case_in_shop(case, self._book.shop), self._book)
 
     def _end(self, look: Outlook) -> str:
         """Why there is nothing more to ask; empty while there is."""
@@ -135,7 +142,7 @@ class Dialog:
             case = self._file.case
             pending = look.pending
             if question.id in case.answers:  # as it was before this answer
-                pending = outlook(case.with_answers({question.id: None}), self._book).pending
+                pending = self._outlook(without=question.id).pending
             explain_question(question, pending.get(question.id), case, self._book, self._terminal)
 
         while True:

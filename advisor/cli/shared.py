@@ -85,22 +85,33 @@ def case_from(path: Path, book: Rulebook) -> Case:
 def job_from(path: Path, shop: Path | None) -> tuple[Case, Rulebook]:
     """A case, and the rule book with the shop's own means laid over it.
 
+    Raises:
+        RulesInvalid: a shop file that cannot be used.
+    """
+    from advisor.advice.shop import case_in_shop
+
+    book = shop_book(path, shop)
+    return case_in_shop(case_from(path, book), book.shop), book
+
+
+def shop_book(path: Path, shop: Path | None) -> Rulebook:
+    """The rule book with the shop's own means laid over it.
+
     The shop file is the one named, else `shop.yaml` beside the case, else the user's own.
 
     Raises:
         RulesInvalid: a shop file that cannot be used.
     """
-    from advisor.advice.shop import case_in_shop, find_shop_file, with_shop
+    from advisor.advice.shop import find_shop_file, with_shop
     from advisor.case.problems import InputProblem
 
     if shop is not None and not shop.is_file():
         raise InputProblem("no such file", "a shop file", field="--shop", file=str(shop))
     built_in = rulebook()
     try:
-        book = with_shop(built_in, find_shop_file(None if str(path) == "-" else path, shop))
+        return with_shop(built_in, find_shop_file(None if str(path) == "-" else path, shop))
     except (InputProblem, OSError) as problem:
         raise RulesInvalid(str(problem)) from problem
-    return case_in_shop(case_from(path, book), book.shop), book
 
 
 def grades_of(book: Rulebook) -> tuple[str, ...]:

@@ -92,6 +92,7 @@ Command = Callable[..., Ended]
 def own_folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """No test writes where a person's reports and settings are, or sees their wishes."""
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
     for name in ("COLUMNS", "NO_COLOR", "CRACKWRIGHT_DEBUG"):
         monkeypatch.delenv(name, raising=False)
 

@@ -32,7 +32,7 @@ def terminal(tmp_path: Path) -> Iterator[Open]:
             cwd=str(tmp_path),
             dimensions=(50, 80),
             encoding="utf-8",
-            timeout=30,
+            timeout=60,
         )
         started.append(child)
         return child
@@ -81,6 +81,7 @@ def test_a_session_with_all_its_turns(tmp_path: Path, terminal: Open) -> None:
     again.expect_exact("Going on with job.yaml.")
     again.expect(r"2 answered, about \d+ left")
     again.expect(r"\[failure_consequence\]")
+    again.expect_exact("> ")
     again.sendeof()  # Ctrl-D
     again.expect_exact("There is no more input.")
     assert ended(again) == Exit.DONE
@@ -123,9 +124,9 @@ def test_plain_where_colour_is_not_wanted(
     arguments: tuple[str, ...], environ: dict[str, str], tmp_path: Path, terminal: Open
 ) -> None:
     (tmp_path / "jacket.yaml").write_text(JACKET, encoding="utf-8")
-    child = terminal("advise", "jacket.yaml", *arguments, **{"TERM": "xterm", **environ})
+    child = terminal("why", "jacket.yaml", "verdict", *arguments, **environ)
     assert ended(child) == Exit.DONE
-    assert "cold stitch: recommended" in child.before
+    assert "the verdict = repair" in child.before
     assert "\x1b[" not in child.before
 
 

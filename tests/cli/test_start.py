@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import os
 import subprocess
 import sys
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -15,7 +13,7 @@ import typer
 from advisor import __version__
 from advisor.cli.main import app
 
-from .conftest import PROGRAM, Command, environment, in_own_process
+from .conftest import Command, environment, in_own_process
 
 HEAVY = ("durable", "pint", "pydantic", "yaml", "z3", "advisor.advice", "advisor.reasoning")
 
@@ -58,28 +56,6 @@ def test_nothing_heavy_is_imported_for_help() -> None:
         capture_output=True, text=True, env=environment(), check=True, timeout=60,
     )  # fmt: skip
     assert found.stdout.strip() == "[]"
-
-
-def test_help_takes_at_most_twice_a_bare_hello(tmp_path: Path) -> None:
-    hello = tmp_path / "hello.py"
-    hello.write_text(
-        "import typer\napp = typer.Typer(rich_markup_mode=None)\n\n"
-        "@app.command()\ndef hello(name: str) -> None:\n    print(name)\n\napp()\n",
-        encoding="utf-8",
-    )
-    bare, ours = [], []
-    for _ in range(5):
-        bare.append(processor_time([sys.executable, str(hello), "--help"]))
-        ours.append(processor_time([*PROGRAM, "--help"]))
-    assert min(ours) < 2 * min(bare)
-
-
-def processor_time(command: list[str]) -> float:
-    """Seconds of processor time, which a busy machine does not stretch as it does the clock."""
-    before = os.times()
-    subprocess.run(command, stdout=subprocess.DEVNULL, env=environment(), check=True)
-    after = os.times()
-    return sum(after[2:4]) - sum(before[2:4])
 
 
 @pytest.mark.parametrize(
