@@ -144,7 +144,8 @@ def _seen(mark: str) -> str:
 def _refs(job: Job) -> Iterator[str]:
     advice, rules = job.advice, job.book.rule_by_id
     used = [*advice.verdict.because, *(step.rule for step in advice.steps)]
-    used += [one.rule for one in advice.assumptions]
+    for one in advice.assumptions:
+        yield from advice.trace[one.fact].sources if one.fact in advice.trace else ()
     for rule in used:
         yield from (ref.ref for ref in rules[rule].sources)
     for approval in advice.verdict.approval:
