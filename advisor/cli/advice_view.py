@@ -74,6 +74,8 @@ def shown(quantity: Quantity | None, units: Units = "si") -> str:
     dimension = _DIMENSION_OF_UNIT.get(quantity.unit)
     if dimension is None or quantity.unit in ("1", ""):
         return f"{quantity.value:g}"
+    if quantity.unit == "N" and units == "si" and quantity.value >= 1000:
+        return f"{quantity.value / 1000:.3g} kN"
     low = quantity.value if quantity.low is None else quantity.low
     high = quantity.value if quantity.high is None else quantity.high
     return format_measure(Measure(low, high, dimension), units)
@@ -133,6 +135,8 @@ class _View:
 
     def methods(self) -> None:
         self.heading("Method")
+        if not self.advice.go_ahead:
+            self.console.print(Text(" None of these may be begun: the verdict comes first."))
         for method in self.advice.methods:
             self.console.print(
                 Text.assemble(
@@ -251,10 +255,18 @@ class _View:
                 f"length {self.show(insert.length)}" if insert.length else "",
                 f"tap drill {self.show(insert.tap_drill)}" if insert.tap_drill else "",
                 f"strip safety {insert.strip_safety:.1f}" if insert.strip_safety else "",
-                f"ligament to the last pin {self.show(insert.ligament)}" if insert.ligament else "",
+                self._ligament(insert.ligament),
             ]
             self.bullets([", ".join(part for part in parts if part)])
             self.bullets(insert.because, mark="   -")
+
+    def _ligament(self, ligament: Quantity | None) -> str:
+        if ligament is None:
+            return ""
+        if ligament.value < 0:
+            overlap = ligament.model_copy(update={"value": -ligament.value})
+            return f"the last pin overlaps the bore by {self.show(overlap)}"
+        return f"ligament to the last pin {self.show(ligament)}"
 
     def _heat(self, heat: Heat) -> None:
         self.heading("Heat")
