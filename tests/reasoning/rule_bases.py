@@ -240,7 +240,8 @@ def random_case(rng: random.Random) -> dict[str, Value]:
 def _random_value(rng: random.Random, kind: FactKind) -> Value:
     shape = rng.choice(("exact", "exact", "range", "open"))
     if kind.type == "number":
-        low, high = sorted(rng.choice(LIMITS[:-1]) + rng.choice((0, 0.0001, 0.00004, -1)) for _ in "ab")
+        steps = (0, 0.0001, 0.00004, -1)
+        low, high = sorted(rng.choice(LIMITS[:-1]) + rng.choice(steps) for _ in "ab")
         if shape == "open":
             return Number(-math.inf, math.inf, known=False)
         return Number(low, low if shape == "exact" else high, known=True)
