@@ -12,17 +12,22 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from advisor.advice.formulas_material import ELEMENTS
+from advisor.advice.ranking import rank
 from advisor.advice.registry import FORMULAS
-from advisor.advice.rulebook import Rulebook
+from advisor.advice.rulebook import METHODS, Rulebook
 from advisor.advice.thinking import Thinking, think
 from advisor.case.model import Answer, Case, Hole
 from advisor.case.model import Value as AnswerValue
 from advisor.case.quantities import Measure
 from advisor.reasoning.claims import RulesDisagree
+from advisor.reasoning.conditions import Holds
+from advisor.reasoning.judge import Finding
 from advisor.reasoning.prover.circuit import negate
+from advisor.reasoning.prover.codes import MembersCode, WordCode
 from advisor.reasoning.prover.encode import Encoder, Probe
 from advisor.reasoning.prover.solve import Found, Solver
 from advisor.reasoning.prover.witness import values_of
+from advisor.reasoning.rules import Rule
 from advisor.reasoning.values import Members, Number, Value, Word
 from advisor.reasoning.vocabulary import ANSWERS, FactKind
 
@@ -77,7 +82,7 @@ class CaseFinder:
         Raises:
             TimedOut: the solver gave no answer in time.
         """
-        found = self._solver.find(literals)
+        found = self._search(literals)
         if found is None:
             return None
         free_case = self._case(found, None)
@@ -94,7 +99,7 @@ class CaseFinder:
     def _near(
         self, ground: Thinking, literals: Collection[int], breaks: Breaks
     ) -> Counterexample | None:
-        found = self._solver.find([*literals, *self._as_in(ground)])
+        found = self._search([*literals, *self._as_in(ground)])
         if found is None:
             return None
         case = self._case(found, ground.case)
@@ -102,6 +107,50 @@ class CaseFinder:
         if outcome is None or not breaks(outcome):
             return None
         return Counterexample(self._shrunk(case, breaks), real=True)
+
+    def _search(self, literals: Collection[int]) -> Found | None:
+        """A case; one whose best method comes first by its weights too, where there is one.
+
+        The solver does not sum weights up, so whatever outweighs the method that it chose is
+        excluded, and it is asked again.
+        """
+        wanted, first = list(literals), None
+        for _ in range(len(METHODS)):
+            found = self._solver.find(wanted)
+            first = first or found
+            better = self._outweighing(found) if found else None
+            if found is None or better is None:
+                return found or first
+            wanted.append(better)
+        return first
+
+    def _outweighing(self, found: Found) -> int | None:
+        """What puts a method that outweighs the chosen one out of the way; None if none does."""
+        encoder = self._encoder
+        allowed, out = encoder.fact("methods_allowed"), encoder.fact("methods_ruled_out")
+        best = encoder.fact("best_method")
+        assert isinstance(allowed, MembersCode)
+        assert isinstance(out, MembersCode)
+        assert isinstance(best, WordCode)
+        ranking = rank(
+            self._book.knowledge.tables["methods"].rows,
+            _members(allowed, found),
+            _members(out, found),
+            (self._finding(rule, found) for rule in self._book.rules),
+        )
+        chosen = next(
+            (word for word, literal in best.exact.items() if found.holds(literal)), "none"
+        )
+        if chosen in ("none", ranking.best):
+            return None
+        state = "unsure" if ranking.left == "unsure" else "open"
+        method = next(one.method for one in ranking.methods if one.state == state)
+        excluded = out.certain[method]
+        return encoder.circuit.either(excluded, negate(allowed.possible[method]))
+
+    def _finding(self, rule: Rule, found: Found) -> Finding:
+        pair = self._encoder.rule(rule.id)
+        return Finding(rule, Holds(found.holds(pair.certain), found.holds(pair.possible)))
 
     def _shrunk(self, case: Case, breaks: Breaks) -> Case:
         """The case without every answer that the break can do without."""
@@ -166,6 +215,14 @@ class CaseFinder:
             and name not in _RANKED
             and made.get(name, kinds[name].open) != value
         }
+
+
+def _members(code: MembersCode, found: Found) -> Members:
+    return Members(
+        frozenset(word for word, literal in code.certain.items() if found.holds(literal)),
+        frozenset(word for word, literal in code.possible.items() if found.holds(literal)),
+        known=True,
+    )
 
 
 def _answers_of(case: Case) -> frozenset[str]:

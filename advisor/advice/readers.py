@@ -7,7 +7,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from advisor.advice import advise, explain, procedure, sizes
-from advisor.advice.asking import ask_conditions
 from advisor.advice.formula_reads import module_reads, reads
 from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import Rulebook
@@ -48,7 +47,7 @@ def _all(book: Rulebook) -> Iterator[tuple[str, Reader]]:
             yield name, Reader("formula", formula.id)
     for look_up in book.declarations.look_ups:
         yield look_up.key, Reader("table", f"{look_up.table}.{look_up.column}")
-    for question, condition in ask_conditions(book).items():
+    for question, condition in book.asked_when.items():
         for name in facts_read(condition):
             yield name, Reader("question", question)
     for step in book.steps.values():
@@ -89,7 +88,7 @@ def _named(book: Rulebook) -> frozenset[tuple[str, str]]:
     """Fact and word, for every word that something names."""
     conditions = [rule.when for rule in book.rules]
     conditions += [formula.when for formula in FORMULAS]
-    conditions += ask_conditions(book).values()
+    conditions += book.asked_when.values()
     found = {
         (leaf.fact, word)
         for condition in conditions

@@ -137,6 +137,8 @@ def read_rulebook(base: Path, digest_: str) -> Rulebook:
     Raises:
         KnowledgeProblem: a file that cannot be used, with file, line and what would be right.
     """
+    from advisor.reasoning.boxes import refuse_faults  # needed only where files are read anew
+
     knowledge_folder, rules_folder = base / "knowledge", base / "rules"
     knowledge = load_knowledge(knowledge_folder)
     questionnaire = load_questionnaire(knowledge_folder / "questions")
@@ -150,7 +152,8 @@ def read_rulebook(base: Path, digest_: str) -> Rulebook:
     for name in ("steps.yaml", "inspections.yaml"):
         check_texts(knowledge_folder / name, vocabulary.kinds)
     context = rule_context(vocabulary, knowledge, lists, questionnaire)
-    rule_files = sorted(rules_folder.glob("[0-9]*.yaml"))
+    rules = load_rules(sorted(rules_folder.glob("[0-9]*.yaml")), context)
+    refuse_faults(rules, vocabulary)
     return Rulebook(
         version=_version(rules_folder / "rulebook.yaml"),
         digest=digest_,
@@ -158,7 +161,7 @@ def read_rulebook(base: Path, digest_: str) -> Rulebook:
         knowledge=knowledge,
         vocabulary=vocabulary,
         declarations=declarations,
-        rules=load_rules(rule_files, context),
+        rules=rules,
         steps=steps,
         inspections=inspections,
         asked_when=asking_conditions(questionnaire, context),

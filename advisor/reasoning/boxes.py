@@ -25,6 +25,7 @@ from advisor.reasoning.conditions import (
     facts_read,
     one_member_a_test,
 )
+from advisor.reasoning.cursor import KnowledgeProblem
 from advisor.reasoning.rules import PROTECTIVE, Effect, Rule
 from advisor.reasoning.values import comparable
 from advisor.reasoning.vocabulary import FactKind, Vocabulary
@@ -56,7 +57,7 @@ class Box:
         """What two boxes share, or None."""
         sides = dict(self.sides)
         for axis, side in other.sides.items():
-            shared = _shared(sides[axis], side) if axis in sides else side
+            shared = _shared(sides.get(axis, side), side)
             if shared is None:
                 return None
             sides[axis] = shared
@@ -212,11 +213,11 @@ class Pairs:
     """All rules of a rule base, with their boxes, indexed by the facts that they read."""
 
     def __init__(self, rules: Iterable[Rule], vocabulary: Vocabulary) -> None:
-        self._rules = tuple(rules)
+        self.rules = tuple(rules)
         self._vocabulary = vocabulary
         self._boxes: dict[str, tuple[Box, ...]] = {}
         self._opposite: dict[str, tuple[Box, ...]] = {}
-        self._reads = {rule.id: facts_read(rule.when) for rule in self._rules}
+        self._reads = {rule.id: facts_read(rule.when) for rule in self.rules}
 
     def boxes(self, rule: Rule) -> tuple[Box, ...]:
         """The boxes in which a rule certainly fires."""
@@ -236,7 +237,7 @@ class Pairs:
 
     def unreachable(self) -> Iterator[PairFault]:
         """Rules whose condition contradicts itself."""
-        for rule in self._rules:
+        for rule in self.rules:
             if not self.boxes(rule):
                 says = f"{rule.id} can never fire: its condition contradicts itself"
                 yield PairFault("unreachable", (rule.id,), says)
@@ -244,7 +245,7 @@ class Pairs:
     def duplicates(self) -> Iterator[PairFault]:
         """Rules that stand in the rule base twice."""
         alike: dict[object, list[Rule]] = defaultdict(list)
-        for rule in self._rules:
+        for rule in self.rules:
             sides = frozenset(frozenset(box.sides.items()) for box in self.boxes(rule))
             alike[rule.stage, sides, frozenset(rule.then)].append(rule)
         for rules in alike.values():
@@ -262,7 +263,7 @@ class Pairs:
                 yield PairFault("swallowed", (rule.id, other.id), says)
 
     def _place(self, rule: Rule) -> int:
-        return self._rules.index(rule)
+        return self.rules.index(rule)
 
     def fires_within(self, rule: Rule, other: Rule) -> bool:
         """Whether a rule fires, certainly or possibly, only where the other does so too."""
@@ -280,10 +281,10 @@ class Pairs:
     def _covering(self) -> Iterator[tuple[Rule, Rule]]:
         """Pairs of which the second makes every claim of the first, or a stronger one."""
         claimers: dict[str, list[Rule]] = defaultdict(list)
-        for rule in self._rules:
+        for rule in self.rules:
             for fact in {effect.claim[0] for effect in rule.then if effect.claim}:
                 claimers[fact].append(rule)
-        for rule in self._rules:
+        for rule in self.rules:
             first = rule.then[0].claim
             if first is None:
                 continue
@@ -296,7 +297,7 @@ class Pairs:
     def overlaps(self) -> Iterator[PairFault]:
         """Two rules that settle one ``single`` decision differently in one and the same case."""
         claims: dict[str, list[tuple[Rule, Effect]]] = defaultdict(list)
-        for rule in self._rules:
+        for rule in self.rules:
             for effect in rule.then:
                 if effect.claim and self._vocabulary[effect.claim[0]].combine == "single":
                     claims[effect.claim[0]].append((rule, effect))
@@ -329,3 +330,25 @@ def _covers(strong: Effect, weak: Effect, vocabulary: Vocabulary) -> bool:
     if kind.combine == "highest":
         return strong.number >= weak.number
     return kind.combine == "lowest" and strong.number <= weak.number
+
+
+def refuse_faults(rules: Iterable[Rule], vocabulary: Vocabulary) -> None:
+    """Refuse rules that contradict themselves, stand twice, or overlap in one decision.
+
+    Raises:
+        KnowledgeProblem: naming the rule and where it stands.
+    """
+    pairs = Pairs(rules, vocabulary)
+    faults = (*pairs.unreachable(), *pairs.duplicates(), *pairs.overlaps())
+    for fault in faults:
+        rule = next(rule for rule in pairs.rules if rule.id == fault.rules[-1])
+        raise KnowledgeProblem(
+            fault.says, _RIGHT[fault.kind], field=rule.id, file=rule.file, line=rule.line
+        )
+
+
+_RIGHT = {
+    "unreachable": "a condition that some case can meet",
+    "duplicate": "each rule once",
+    "overlap": "conditions that never hold together, or one value",
+}

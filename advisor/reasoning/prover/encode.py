@@ -15,7 +15,7 @@ from functools import cache, cached_property
 from types import MappingProxyType
 from typing import NamedTuple
 
-from advisor.reasoning.conditions import All, Condition, Known, Not, Test
+from advisor.reasoning.conditions import All, Condition, Known, Leaf, Not, Test
 from advisor.reasoning.prover.circuit import FALSE, TRUE, Circuit, negate
 from advisor.reasoning.prover.codes import (
     Arm,
@@ -112,7 +112,6 @@ class Encoder:
         self.free_codes: dict[str, Code] = {}
         self.scales: dict[str, Scale] = {}
         self._facts: dict[str, Code] = {}
-        self._growing: dict[tuple[str, int], Code] = {}
         self._rules: dict[str, Pair] = {}
         self._under_way: set[str] = set()
 
@@ -179,7 +178,7 @@ class Encoder:
         """
         circuit = self.circuit
         if isinstance(condition, Test | Known):
-            code = views.get(condition.fact) or self._seen_in(condition.fact, stage)
+            code = views.get(condition.fact) or self._seen_in(condition, stage)
             return read(condition, code, circuit)
         if isinstance(condition, Not):
             inner = self.condition(condition.part, stage, views)
@@ -188,20 +187,19 @@ class Encoder:
         join = circuit.all if isinstance(condition, All) else circuit.any
         return Pair(join(part.certain for part in parts), join(part.possible for part in parts))
 
-    def _seen_in(self, name: str, stage: int | None) -> Code:
-        kind = self.vocabulary[name]
-        if stage is None or kind.stage != stage or not kind.combine or kind.type == "number":
-            return self.fact(name)
-        if (name, stage) not in self._growing:
-            self._growing[name, stage] = self._gathered(kind, stage)
-        return self._growing[name, stage]
+    def _seen_in(self, leaf: Leaf, stage: int | None) -> Code:
+        kind = self.vocabulary[leaf.fact]
+        growing = kind.stage == stage and kind.combine and kind.type != "number"
+        if stage is None or not growing or isinstance(leaf, Known):
+            return self.fact(leaf.fact)
+        return self._gathered(kind, leaf.words, stage)
 
-    def _gathered(self, kind: FactKind, stage: int) -> MembersCode:
-        """A decision while the rules of its stage still gather claims on it."""
-        pairs = self._claims(kind.name, stage)
+    def _gathered(self, kind: FactKind, words: Iterable[str], stage: int) -> MembersCode:
+        """A decision while the rules of its stage still gather claims on it, word by word."""
+        pairs = {word: self._claim(kind.name, word, stage) for word in words}
         return MembersCode(
-            {word: pairs[word].certain for word in kind.choices},
-            {word: pairs[word].possible for word in kind.choices},
+            {word: pair.certain for word, pair in pairs.items()},
+            {word: pair.possible for word, pair in pairs.items()},
             FALSE,
         )
 
@@ -271,19 +269,20 @@ class Encoder:
 
     # --- decisions --------------------------------------------------------------------------
 
-    def _claims(self, name: str, stage: int | None = None) -> Mapping[str | float, Pair]:
+    def _claim(self, name: str, value: str | float, stage: int | None = None) -> Pair:
+        """Whether some rule, up to a stage, certainly and possibly claims a value."""
+        pairs = [
+            self.rule(rule.id)
+            for rule, claimed in self.claimers.get(name, ())
+            if claimed == value and (stage is None or rule.stage <= stage)
+        ]
+        any_of = self.circuit.any
+        return Pair(any_of(pair.certain for pair in pairs), any_of(pair.possible for pair in pairs))
+
+    def _claims(self, name: str) -> Mapping[str | float, Pair]:
         """By value claimed: whether some rule certainly, possibly claims it."""
-        certain: dict[str | float, list[int]] = defaultdict(list)
-        possible: dict[str | float, list[int]] = defaultdict(list)
-        for rule, value in self.claimers.get(name, ()):
-            if stage is None or rule.stage <= stage:
-                pair = self.rule(rule.id)
-                certain[value].append(pair.certain)
-                possible[value].append(pair.possible)
-        found = {
-            value: Pair(self.circuit.any(certain[value]), self.circuit.any(possible[value]))
-            for value in certain
-        }
+        values = {value for _, value in self.claimers.get(name, ())}
+        found = {value: self._claim(name, value) for value in values}
         return defaultdict(lambda: Pair(FALSE, FALSE), found)
 
     def _decided(self, kind: FactKind) -> Code:
