@@ -17,7 +17,7 @@ from advisor.advice.rulebook import METHODS, STAGES, Rulebook
 from advisor.advice.standings import METHOD_EFFECTS, method_standings, recommended
 from advisor.advice.thinking import Fact, Thinking
 from advisor.case.model import UNKNOWN, Answer
-from advisor.reasoning.conditions import Truth
+from advisor.reasoning.conditions import Test, Truth
 from advisor.reasoning.cursor import nearest
 from advisor.reasoning.judge import Finding, Premise
 from advisor.reasoning.rules import Mark, Rule, SourceRef
@@ -56,6 +56,18 @@ def cut(node: Node, depth: int) -> Node:
         return node.model_copy(update={"text": f"{node.text} … ({lines} below)", "because": ()})
     because = tuple(cut(below, depth - 1) for below in node.because)
     return node.model_copy(update={"because": because})
+
+
+def _telling(premises: tuple[Premise, ...]) -> list[Premise]:
+    """The tests without those that only ask whether a fact is known, where another reads it."""
+    read = {premise.leaf.fact for premise in premises if isinstance(premise.leaf, Test)}
+    return [
+        premise
+        for premise in premises
+        if isinstance(premise.leaf, Test)
+        or premise.leaf.fact not in read
+        or premise.truth is not Truth.TRUE
+    ]
 
 
 def _is_one_line(node: Node) -> bool:
@@ -196,7 +208,7 @@ class Explainer:
         effects = "; ".join(
             dict.fromkeys(effect_says(effect, self._rulebook) for effect in rule.then)
         )
-        premises = self._thinking.findings[STAGES[rule.stage]].premises(rule.id)
+        premises = _telling(self._thinking.findings[STAGES[rule.stage]].premises(rule.id))
         below = [Node(kind="note", text=rule.because)]
         if rule.caution:
             below.append(Node(kind="caution", text=rule.caution))
