@@ -316,18 +316,31 @@ def test_certain_holds_however_it_turns_out_and_false_never(
 # --- judging again ------------------------------------------------------------------------------
 
 
+def random_claims(rng: random.Random) -> dict[str, list[Claim]]:
+    """Claims that rules of an earlier stage might have made on decisions of the second."""
+    source = make_rule("test.earlier", 0, ALWAYS)
+    made: dict[str, list[Claim]] = {"b_found": [], "b_route": []}
+    for name, claims in made.items():
+        for choice in VOCABULARY[name].choices:
+            if rng.random() < 0.4:
+                effect = Effect("settle", name, word=choice)
+                claims.append(Claim(source, effect, certain=rng.random() < 0.5))
+    return made
+
+
 def test_judging_again_finds_what_judging_anew_does() -> None:
     rng = random.Random(7)
-    for seed in range(25):
-        rules = [rule for rule in random_rules(seed) if rule.stage == 0]
-        judge, rejudge = Judge(rules, VOCABULARY, 0), Rejudge(rules, VOCABULARY, 0)
+    for seed in range(40):
+        rules = [rule for rule in random_rules(seed) if rule.stage == 1]
+        judge, rejudge = Judge(rules, VOCABULARY, 1), Rejudge(rules, VOCABULARY, 1)
         facts: dict[str, Value] = {**NOTHING_KNOWN, **random_case(rng)}
         findings = judge.judge(facts)
         for _ in range(20):
             name = rng.choice(ANSWERS).name
             facts = {**facts, name: random_case(rng)[name]}
-            again = rejudge.judge(facts, findings, [name])
-            anew = judge.judge(facts)
+            earlier = random_claims(rng)
+            again = rejudge.judge(facts, findings, [name], earlier)
+            anew = judge.judge(facts, [claim for claims in earlier.values() for claim in claims])
             assert again.findings.findings == anew.findings
             assert {rule.id for rule in again.changed} == {
                 rule.id for rule in rules if anew.findings[rule.id] != findings.findings[rule.id]
