@@ -128,7 +128,14 @@ def load_rulebook(folder: Path | None = None) -> Rulebook:
 
 
 def _place(base: Path) -> str:
-    return hashlib.sha256(str(base).encode()).hexdigest()[:8]
+    """A mark of the folder and of the code that reads it: neither may be another one."""
+    total = hashlib.sha256(str(base).encode())
+    package = Path(advisor.__file__).parent
+    for folder in ("case", "reasoning", "advice"):
+        for path in sorted((package / folder).rglob("*.py")):
+            found = path.stat()
+            total.update(f"{path.name} {found.st_size} {found.st_mtime_ns}".encode())
+    return total.hexdigest()[:16]
 
 
 def read_rulebook(base: Path, digest_: str) -> Rulebook:
