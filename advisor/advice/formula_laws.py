@@ -185,23 +185,21 @@ def _test_pressure(encoder: Encoder) -> Codes:
 
 
 def _seam(encoder: Encoder) -> Codes:
-    """Sizes just where a row can be laid, and never fewer threads than were asked for."""
+    """Threads just where a row can be laid, and never fewer than were asked for."""
     circuit = encoder.circuit
     needs = ("true_wall", "wander_allowance", "least_engaged_threads", "tip_allowance")
     feasible = encoder.free("stitching_feasible", _known(encoder, *needs[:1]))
     assert isinstance(feasible, WordCode)
     laid = feasible.exact["yes"]
     encoder.require(circuit.implies(laid, _known(encoder, *needs)))
-    made: Codes = {"stitching_feasible": feasible}
-    for name in ("threads_at_best", "pin_diameter", "pin_pitch_of_row", "pin_count"):
-        made[name] = encoder.free(name, laid)
-        encoder.require(circuit.implies(laid, made[name].known))
+    at_best = encoder.free("threads_at_best", laid)
+    encoder.require(circuit.implies(laid, at_best.known))
     asked = encoder.fact("least_engaged_threads")
     for threads in sorted({float(value) for _, value in encoder.claimers["least_engaged_threads"]}):
         cut = Cut(threads, False)
-        enough = _beyond(made["threads_at_best"], cut)[0]
+        enough = _beyond(at_best, cut)[0]
         encoder.require(circuit.implies(circuit.both(laid, _beyond(asked, cut)[1]), enough))
-    return made
+    return {"stitching_feasible": feasible, "threads_at_best": at_best}
 
 
 def _keys(encoder: Encoder) -> Codes:

@@ -17,8 +17,9 @@ from advisor.advice.formulas import (
     yes_no,
 )
 from advisor.advice.hole_plan import HolePlan, plan_holes
-from advisor.advice.seam import design_seam, seam_assumed
-from advisor.engineering import keys
+from advisor.advice.seam import SeamDesign, crack_path, design_seam, seam_assumed, with_keys
+from advisor.engineering import keyed_seam, keys
+from advisor.engineering.crack_path import CrackLine
 from advisor.engineering.limits import OutOfRange
 from advisor.reasoning.rules import SourceRef
 from advisor.reasoning.values import number
@@ -26,7 +27,7 @@ from advisor.reasoning.values import number
 LEAST_FRACTION = 0.1  # asked of keys where nothing says how much strength is wanted
 DEFAULT_SAFETY = 4.0  # on the service load, practice
 
-_GEOMETRY = (
+GEOMETRY = (
     SourceRef("ISO-261", "sizes", "memory"),
     SourceRef("DERIVED", "geometry of the seam", "computed"),
     SourceRef("PRACTICE", "spacing, shoulder and thread floor", "practice"),
@@ -43,13 +44,7 @@ def _seam(given: Given) -> Made:
     pin, laid = seam.choice.pin, seam.layout
     threads = min(one.engaged_threads for one in laid.pins)
     return Made(
-        {
-            "stitching_feasible": yes_no(True),
-            "threads_at_best": number(threads),
-            "pin_diameter": number(pin.diameter),
-            "pin_pitch_of_row": number(seam.pitch),
-            "pin_count": number(float(len(laid.pins))),
-        },
+        {"stitching_feasible": yes_no(True), "threads_at_best": number(threads)},
         working=f"{pin.thread} in {seam.choice.seat.wall:.3g} mm: {threads:.2f} threads, "
         f"{len(laid.pins)} pins at {seam.pitch:.2f} mm, coverage +/- {laid.coverage_margin:.2f} mm",
         objects={"seam": seam},
@@ -100,33 +95,51 @@ def _insert_says(plan: HolePlan) -> str:
 
 
 def _keys(given: Given) -> Made:
-    """Keys for what the repair has to restore, or the most that keys can restore here."""
-    wall, tensile = given.low("true_wall"), given.low("wall_strength")
+    """Keys for what the repair has to restore, with a row of pins that goes with them."""
+    try:
+        demand = _key_demand(given)
+    except OutOfRange as limit:
+        return _no_keys(str(limit))
+    family = given.shop.keys if given.shop and given.shop.keys else keys.NEUTRAL_FAMILY
+    alone = keys.arrangements(demand, family=family)
+    if isinstance(alone, keys.KeysNotFeasible):
+        return _no_keys(f"{alone.reason}; {alone.nearest_hint}".rstrip("; "))
+    if given.word("stitching_feasible") == "no":
+        return _no_keys("no row of pins can be laid for keys to go with")
+    seam = given.objects["seam"]
+    assert isinstance(seam, SeamDesign)
+    found = keyed_seam.design_keyed_seam(demand, seam.ground, _order(given), family)
+    if isinstance(found, keyed_seam.KeyedSeam):
+        return _key_facts(seam, found, carries=True)
+    if found.nearest is None:
+        return _no_keys(found.reason)
+    made = _key_facts(seam, found.nearest, carries=False)
+    return replace(made, working=f"{found.reason}; {made.working}")
+
+
+def _key_demand(given: Given) -> keys.KeyDemand:
+    """What is asked of keys; where nothing says how much strength is wanted, a little."""
     wanted = given.high("strength_wanted") if given.known("strength_wanted") else None
     load = given.high("line_load") if given.known("line_load") else None
     factor = given.high("load_safety_factor") if given.known("load_safety_factor") else None
-    asked = wanted if wanted or (load and factor) else LEAST_FRACTION
-    shear = given.table_number("materials", given.word("material"), "shear_ratio")
-    try:
-        found = keys.design_keys(
-            wall=wall,
-            tensile_strength=tensile,
-            length=given.high("crack_length"),
-            shear_factor=shear,
-            restrained=given.word_or("wall_free_to_bend", "yes") == "no",
-            fraction=asked,
-            line_load=load if factor else None,
-            safety_factor=factor or DEFAULT_SAFETY,
-            family=given.shop.keys if given.shop and given.shop.keys else keys.NEUTRAL_FAMILY,
-        )
-    except OutOfRange as limit:
-        return _no_keys(str(limit))
-    if isinstance(found, keys.KeyDesign):
-        return _key_facts(found, carries=True)
-    if found.nearest is None:
-        return _no_keys(f"{found.reason}; {found.nearest_hint}".rstrip("; "))
-    made = _key_facts(found.nearest, carries=False)
-    return replace(made, working=f"{found.reason}; {made.working}")
+    wall = given.low("true_wall")
+    path = crack_path(given, wall)
+    return keys.key_demand(
+        wall=wall,
+        tensile_strength=given.low("wall_strength"),
+        length=CrackLine.through(path).plane.length,
+        shear_factor=given.table_number("materials", given.word("material"), "shear_ratio"),
+        restrained=given.word_or("wall_free_to_bend", "yes") == "no",
+        fraction=wanted if wanted or (load and factor) else LEAST_FRACTION,
+        line_load=load if factor else None,
+        safety_factor=factor or DEFAULT_SAFETY,
+    )
+
+
+def _order(given: Given) -> keyed_seam.Order:
+    """Pins first where the wall has to be tight, as the rules of the procedure have it."""
+    tight = given.word_or("tightness", "pressure_tight") in ("tight", "pressure_tight")
+    return "pins_first" if tight else "keys_first"
 
 
 def _no_keys(why: str) -> Made:
@@ -134,7 +147,8 @@ def _no_keys(why: str) -> Made:
     return Made({"keys_feasible": no, "keys_carry_demand": no}, working=why)
 
 
-def _key_facts(design: keys.KeyDesign, *, carries: bool) -> Made:
+def _key_facts(seam: SeamDesign, found: keyed_seam.KeyedSeam, *, carries: bool) -> Made:
+    design = found.keys
     return Made(
         {
             "keys_feasible": yes_no(True),
@@ -142,9 +156,11 @@ def _key_facts(design: keys.KeyDesign, *, carries: bool) -> Made:
             "restored_fraction": number(design.restored_fraction),
         },
         working=f"{design.count} keys every {design.spacing:.1f} mm, {design.depth:g} mm deep, "
+        f"{design.neck_left:.3g} mm of {design.section.neck:g} mm neck and {design.lobes_counted} "
+        f"of {design.section.lobes} lobes a side counted beside {found.choice.pin.thread}, "
         f"governed by {design.capacity.governed_by}: restore {design.restored_fraction:.2f}, "
         f"needed {design.needed_fraction:.2f}, at most {design.greatest_fraction:.2f}",
-        objects={"keys": design},
+        objects={"keys": design, "keyed_seam": with_keys(seam, found)},
         notes=design.warnings,
     )
 
@@ -169,15 +185,9 @@ def register(formulas: FormulaRegistry) -> None:
         Formula(
             id="seam",
             stage="method",
-            outputs=(
-                "stitching_feasible",
-                "threads_at_best",
-                "pin_diameter",
-                "pin_pitch_of_row",
-                "pin_count",
-            ),
+            outputs=("stitching_feasible", "threads_at_best"),
             equation="threads = (wall - spot-face) / pitch; s <= sqrt(d^2 - 4 (wander)^2)",
-            sources=_GEOMETRY,
+            sources=GEOMETRY,
             compute=_seam,
         )
     )
@@ -187,8 +197,11 @@ def register(formulas: FormulaRegistry) -> None:
             stage="method",
             outputs=("keys_feasible", "keys_carry_demand", "restored_fraction"),
             equation="phi = min(F/(t S s_u), 1 - D h/(S t)); F the least of neck, bearing, teeth, "
-            "lobes and eccentricity",
-            sources=(SourceRef("DERIVED", "statics of a bridging key", "computed"),),
+            "lobes and eccentricity; neck b - 2 o, pins d <= S - b + 2 o",
+            sources=(
+                SourceRef("DERIVED", "statics of a bridging key", "computed"),
+                SourceRef("PRACTICE", "bite of pins into a neck", "practice"),
+            ),
             compute=_keys,
         )
     )

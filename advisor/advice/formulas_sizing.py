@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from advisor.advice.formulas import Assumed, Formula, FormulaRegistry, Given, Made, Missing, yes_no
 from advisor.advice.formulas_material import steel_elements
+from advisor.advice.formulas_method import GEOMETRY
 from advisor.advice.hole_plan import HolePlan
+from advisor.advice.seam import SeamDesign
 from advisor.engineering import carbon_equivalent, heat
 from advisor.reasoning.conditions import Test
 from advisor.reasoning.rules import SourceRef
@@ -24,11 +26,33 @@ HEAT_INPUT = 1.0
 _WHOLE_CASTING = Test(
     "method", "one_of", words=frozenset(("arc_weld_full_preheat", "oxyfuel_fusion_weld"))
 )
+_STITCHED = Test("method", "one_of", words=STITCHED)
 _STEEL_WELD = Test("method", "is", words=frozenset(("arc_weld_steel",)))
 
 
 def _stitched(given: Given) -> Made:
     return Made({"stitching": yes_no(given.word("method") in STITCHED)})
+
+
+def _row(given: Given) -> Made:
+    """The row as it is set: with keys, the row that goes with them."""
+    keyed = given.word("method") == "cold_stitch_with_keys"
+    seam = given.objects.get("keyed_seam") if keyed else None
+    seam = seam or given.objects.get("seam")
+    if not isinstance(seam, SeamDesign):
+        raise Missing("stitching_feasible")
+    given.known("stitching_feasible")
+    count = len(seam.layout.pins)
+    return Made(
+        {
+            "pin_diameter": number(seam.choice.pin.diameter),
+            "pin_pitch_of_row": number(seam.pitch),
+            "pin_count": number(float(count)),
+        },
+        working=f"{count} pins {seam.choice.pin.thread}, at most {seam.pitch:.2f} mm apart",
+        objects={"seam": seam},
+        notes=seam.notes,
+    )
 
 
 def _steel_preheat(given: Given) -> Made:
@@ -97,6 +121,15 @@ def register(formulas: FormulaRegistry) -> None:
     """Register the formulas of this stage."""
     for formula in (
         Formula("stitching", "sizing", ("stitching",), "by the method", _OWN, _stitched),
+        Formula(
+            "row",
+            "sizing",
+            ("pin_diameter", "pin_pitch_of_row", "pin_count"),
+            "a stretch of length l is divided into ceil(l / s) equal parts",
+            GEOMETRY,
+            _row,
+            when=_STITCHED,
+        ),
         Formula(
             "steel_preheat",
             "sizing",

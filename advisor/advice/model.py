@@ -105,8 +105,26 @@ class KeySection(Part):
     lobes_each_side: int
 
 
+class KeyLaid(Part):
+    """One key where its slot is cut, square to the crack: the pins at it, and the neck they leave.
+
+    ``at`` is measured along the crack, ``heading`` is the direction of the crack there.
+    """
+
+    n: int
+    at: Quantity
+    x: Quantity
+    y: Quantity
+    heading: Quantity
+    pins: tuple[int, ...]
+    neck_left: Quantity
+
+
 class KeysDesign(Part):
-    """The keys across the crack."""
+    """The keys across the crack; ``order`` says whether keys or pins go in first.
+
+    ``lobes_counted`` a side carry; a lobe whose tooth the row of pins takes is not counted.
+    """
 
     count: int
     spacing: Quantity
@@ -115,6 +133,10 @@ class KeysDesign(Part):
     layers: int
     capacity: Quantity
     positions: tuple[Quantity, ...]
+    order: Literal["keys_first", "pins_first"]
+    neck_left: Quantity
+    lobes_counted: int
+    places: tuple[KeyLaid, ...]
 
 
 class LaidHole(Part):

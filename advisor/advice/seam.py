@@ -9,8 +9,10 @@ from advisor.case.model import UNKNOWN, Hole, PathPoint
 from advisor.case.quantities import Measure
 from advisor.engineering import layout as laying
 from advisor.engineering.crack_path import CrackPoint, FreeEdge, Surface, Tip, straight_path
+from advisor.engineering.keyed_seam import KeyedSeam, KeyPlace, Order, RowGround
 from advisor.engineering.limits import OutOfRange
-from advisor.engineering.pins import NEUTRAL_FAMILY, PinChoice, choose_pin
+from advisor.engineering.pins import NEUTRAL_FAMILY, PinChoice, pin_choices
+from advisor.engineering.seam import LEAST_SPACING_TO_DIAMETER
 
 BLIND_RUN_OUT = 1.5  # pitches lost to the lead of the tap where it cannot run through
 LEAST_FRACTION_OF_WALL = 1e-3
@@ -18,14 +20,35 @@ LEAST_FRACTION_OF_WALL = 1e-3
 
 @dataclass(frozen=True)
 class SeamDesign:
-    """A row of pins that fits this crack."""
+    """A row of pins that fits this crack.
+
+    Attributes:
+        choice: the pin in the least wall.
+        plan: spacing, and what is asked of each pin.
+        ground: crack, ends, bores, and all pins that suit the wall.
+        layout: where each pin stands.
+        notes: what to say beside it.
+        keys: where keys lie across this row, and which of its pins stand at them.
+        order: which of them goes in first; None without keys.
+    """
 
     choice: PinChoice
     plan: laying.RowPlan
-    path: tuple[CrackPoint, ...]
+    ground: RowGround
     layout: laying.SeamLayout
-    bores: tuple[laying.Bore, ...]
     notes: tuple[str, ...]
+    keys: tuple[KeyPlace, ...] = ()
+    order: Order | None = None
+
+    @property
+    def path(self) -> tuple[CrackPoint, ...]:
+        """The crack as recorded."""
+        return self.ground.path
+
+    @property
+    def bores(self) -> tuple[laying.Bore, ...]:
+        """Bores for inserts that the row meets."""
+        return self.ground.bores
 
     @property
     def pitch(self) -> float:
@@ -89,36 +112,58 @@ def design_seam(given: Given) -> SeamDesign:
         Missing: a fact that sizing needs is not known.
         OutOfRange: no row fits, with the nearest feasible choice where there is one.
     """
-    wall = given.low("true_wall")
-    path = crack_path(given, wall)
-    least = min(point.wall for point in path)
+    ground = row_ground(given)
+    refused: OutOfRange | None = None
+    for choice in ground.choices:
+        plan = ground.plan(choice)
+        laid = ground.lay(plan)
+        if not laid.problems:
+            return SeamDesign(choice, plan, ground, laid, (*choice.notes, *laid.warnings))
+        why = "; ".join(laid.problems)
+        refused = refused or OutOfRange("layout", choice.pin.thread, why)
+    assert refused is not None
+    raise refused
+
+
+def with_keys(seam: SeamDesign, keyed: KeyedSeam) -> SeamDesign:
+    """The row as it is laid together with keys."""
+    notes = (*keyed.choice.notes, *keyed.notes, *keyed.layout.warnings)
+    return SeamDesign(
+        keyed.choice, keyed.plan, seam.ground, keyed.layout, notes, keyed.places, keyed.order
+    )
+
+
+def row_ground(given: Given) -> RowGround:
+    """Crack, ends, bores, and the pins that suit the least wall.
+
+    Raises:
+        Missing: a fact that sizing needs is not known.
+        OutOfRange: no pin suits the wall.
+    """
+    path = crack_path(given, given.low("true_wall"))
     stray = given.high("wander_allowance")
-    tight = given.word_or("tightness", "pressure_tight") in ("tight", "pressure_tight")
-    curved = given.high("wall_radius") if given.known("wall_radius") else None
-    run_out = BLIND_RUN_OUT if given.word_or("behind_wall", "solid_metal") == "solid_metal" else 0.0
-    choice = choose_pin(
-        least,
-        threads=given.high("least_engaged_threads"),
-        wall_radius=curved,
+    curved = given.low("wall_radius") if given.known("wall_radius") else None
+    blind = given.word_or("behind_wall", "solid_metal") == "solid_metal"
+    run_out = BLIND_RUN_OUT if blind else 0.0
+    start, end = ends(given)
+    return RowGround(
+        path=path,
+        choices=pin_choices(
+            min(point.wall for point in path),
+            threads=given.high("least_engaged_threads"),
+            wall_radius=curved,
+            run_out=run_out,
+            least_diameter=2 * stray / (1 - LEAST_SPACING_TO_DIAMETER**2) ** 0.5,
+            family=given.shop.pins if given.shop and given.shop.pins else NEUTRAL_FAMILY,
+        ),
+        stray=stray,
+        leak_tight=given.word_or("tightness", "pressure_tight") in ("tight", "pressure_tight"),
         run_out=run_out,
-        least_diameter=2 * stray / 0.8,
-        family=given.shop.pins if given.shop and given.shop.pins else NEUTRAL_FAMILY,
-    )
-    plan = laying.row_plan(
-        choice.pin,
-        wander=stray,
-        leak_tight=tight,
-        threads=choice.least_threads,
-        run_out=run_out,
         wall_radius=curved,
+        start=start,
+        end=end,
+        bores=bores(given, path),
     )
-    tip = Tip(uncertainty=given.high("tip_allowance"))
-    ends = _ends(given, tip)
-    holes = bores(given, path)
-    laid = laying.lay_out(path, plan, start=ends[0], end=ends[1], bores=holes)
-    if laid.problems:
-        raise OutOfRange("layout", choice.pin.thread, "; ".join(laid.problems))
-    return SeamDesign(choice, plan, path, laid, holes, (*choice.notes, *laid.warnings))
 
 
 def seam_assumed(given: Given) -> tuple[Assumed, ...]:
@@ -135,8 +180,13 @@ def seam_assumed(given: Given) -> tuple[Assumed, ...]:
     return tuple(found)
 
 
-def _ends(given: Given, tip: Tip) -> tuple[Tip | FreeEdge, Tip | FreeEdge]:
-    """Both ends of the crack; the nearer edge is taken to lie past the last point."""
+def ends(given: Given) -> tuple[Tip | FreeEdge, Tip | FreeEdge]:
+    """Both ends of the crack; the nearer edge is taken to lie past the last point.
+
+    Raises:
+        Missing: how far the crack may run beyond its visible end is not known.
+    """
+    tip = Tip(uncertainty=given.high("tip_allowance"))
     if not given.known("nearest_edge"):
         return tip, tip
     edge = given.low("nearest_edge")

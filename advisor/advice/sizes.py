@@ -9,6 +9,7 @@ from advisor.advice.hole_plan import HolePlan
 from advisor.advice.model import (
     Heat,
     Insert,
+    KeyLaid,
     KeysDesign,
     KeySection,
     LaidHole,
@@ -38,7 +39,7 @@ def stitching(thinking: Thinking) -> Stitching | None:
     seam = thinking.objects.get("seam")
     if method not in STITCHED or not isinstance(seam, SeamDesign):
         return None
-    keys = _keys(thinking) if method == "cold_stitch_with_keys" else None
+    keys = _keys(thinking, seam) if method == "cold_stitch_with_keys" else None
     laid = seam.layout
     return Stitching(
         pin=_pin(thinking, seam),
@@ -85,9 +86,9 @@ def _pin(thinking: Thinking, seam: SeamDesign) -> PinDesign:
     )
 
 
-def _keys(thinking: Thinking) -> KeysDesign | None:
+def _keys(thinking: Thinking, seam: SeamDesign) -> KeysDesign | None:
     design = thinking.objects.get("keys")
-    if not isinstance(design, KeyDesign):
+    if not isinstance(design, KeyDesign) or seam.order is None:
         return None
     section = design.section
     return KeysDesign(
@@ -103,6 +104,21 @@ def _keys(thinking: Thinking) -> KeysDesign | None:
         layers=design.layers,
         capacity=quantity(round(design.capacity.force), "N"),
         positions=tuple(mm(at) for at in design.positions),
+        order=seam.order,
+        neck_left=mm(design.neck_left),
+        lobes_counted=design.lobes_counted,
+        places=tuple(
+            KeyLaid(
+                n=place.n,
+                at=mm(place.at),
+                x=mm(place.x),
+                y=mm(place.y),
+                heading=quantity(round(place.heading, 1), "deg"),
+                pins=place.pins,
+                neck_left=mm(place.neck),
+            )
+            for place in seam.keys
+        ),
     )
 
 

@@ -162,7 +162,9 @@ class Outlook:
     @property
     def pin(self) -> str | None:
         """The thread of the pins, where the repair is stitched."""
-        seam = self.thinking.objects.get("seam")
+        objects = self.thinking.objects
+        keyed = objects.get("keyed_seam") if self.method == "cold_stitch_with_keys" else None
+        seam = keyed or objects.get("seam")
         stitched = self.goes_ahead and self.method in STITCHED
         return seam.choice.pin.thread if stitched and isinstance(seam, SeamDesign) else None
 

@@ -77,7 +77,11 @@ class KeyCapacity:
 
 @dataclass(frozen=True)
 class KeyDesign:
-    """Keys on one crack; ``positions`` are measured along it from its visible start."""
+    """Keys on one crack; ``positions`` are measured along it from its visible start.
+
+    ``pin_bite`` is what pins take from each side of a neck, ``lobes_counted`` the lobes a side that
+    carry: those that the row of pins does not reach.
+    """
 
     section: KeySection
     depth: float
@@ -92,6 +96,13 @@ class KeyDesign:
     greatest_fraction: float
     ductile: bool
     warnings: tuple[str, ...] = ()
+    pin_bite: float = 0.0
+    lobes_counted: int = 0
+
+    @property
+    def neck_left(self) -> float:
+        """Width of neck that the pins leave [mm]."""
+        return effective_neck(self.section.neck, self.pin_bite)
 
 
 @dataclass(frozen=True)
@@ -335,6 +346,74 @@ def effective_neck(neck: float, pin_bite: float) -> float:
     return neck - 2 * pin_bite
 
 
+def lobe_places(section: KeySection, longer: bool = False) -> tuple[float, ...]:
+    """Middles of the lobes on one side of a key, from the crack.
+
+    y_i = p_l (i - 1/2); of the longer key of a staggered row p_l i, with one lobe more
+
+    Args:
+        section: the strip.
+        longer: the key of two lengths that has a lobe more a side, shifted by half a lobe pitch.
+
+    Returns:
+        distances [mm].
+
+    Validity: lobes at one pitch, the crack midway.
+
+    Raises:
+        OutOfRange: a section that is none.
+
+    Example:
+        >>> key = KeySection("example", 5, 9, 10, 3, 3, 500)
+        >>> lobe_places(key), lobe_places(key, longer=True)
+        ((5.0, 15.0, 25.0), (10.0, 20.0, 30.0, 40.0))
+
+    Source: geometry of the neutral family (derived).
+    """
+    _check_section(section)
+    if longer:
+        return tuple(float(section.lobe_pitch * i) for i in range(1, section.lobes + 2))
+    return tuple(section.lobe_pitch * (i + 0.5) for i in range(section.lobes))
+
+
+def lobes_beyond_pins(section: KeySection, pin_diameter: float, staggered: bool = False) -> int:
+    """Lobes a side that press on the wall and not on the pins of the row.
+
+    those with y_i - D/2 >= d/2; of two lengths of key the one that has fewer
+
+    A lobe whose tooth is taken up by the row presses on pins that lie across the crack: the pull
+    goes round through them, and the wall gets none of it.
+
+    Args:
+        section: the strip.
+        pin_diameter: d of the pins that stand beside the key [mm].
+        staggered: two lengths of key, alternating.
+
+    Returns:
+        number [1], 0 where the row reaches them all.
+
+    Validity: pins centred on the crack.
+
+    Raises:
+        OutOfRange: outside the validity.
+
+    Example:
+        >>> key = neutral_key(16)
+        >>> [lobes_beyond_pins(key, d) for d in (12, 24, 80)]
+        [2, 2, 1]
+
+    Source: statics (derived), cautious: a lobe reached in part is not counted at all.
+    """
+    positive("pin_diameter", pin_diameter, "mm")
+    kinds = [lobe_places(section)]
+    if staggered:
+        kinds.append(lobe_places(section, longer=True))
+    return min(
+        sum(place - section.lobe / 2 >= pin_diameter / 2 - _TINY for place in places)
+        for places in kinds
+    )
+
+
 def key_capacity(
     section: KeySection,
     depth: float,
@@ -345,6 +424,7 @@ def key_capacity(
     restrained: bool,
     bearing_factor: float = BEARING_FACTOR,
     pin_bite: float = 0.0,
+    lobes: int | None = None,
 ) -> KeyCapacity:
     """Limits of one key.
 
@@ -360,6 +440,7 @@ def key_capacity(
         restrained: the wall is held flat by curvature, ribs or a closed shell.
         bearing_factor: k_b [1].
         pin_bite: bite of pins into each side of the neck [mm].
+        lobes: lobes a side that carry, all of them where None; see :func:`lobes_beyond_pins` [1].
 
     Returns:
         the limits.
@@ -384,7 +465,9 @@ def key_capacity(
     positive("depth", depth, "mm")
     if depth > positive("wall", wall, "mm"):
         raise OutOfRange("depth", depth, f"at most the wall, {wall:g} mm")
-    m, h = section.lobes, depth
+    m, h = section.lobes if lobes is None else lobes, depth
+    if m < 1:
+        raise OutOfRange("lobes", m, "at least one a side that the pins do not reach")
     neck = effective_neck(section.neck, pin_bite) * h * section.yield_strength
     limits = {
         "neck": neck,
@@ -947,9 +1030,140 @@ def design_keys(
 
     Source: derived; limits marked practice in this module.
     """
+    demand = key_demand(
+        wall=wall,
+        tensile_strength=tensile_strength,
+        length=length,
+        shear_factor=shear_factor,
+        restrained=restrained,
+        fraction=fraction,
+        line_load=line_load,
+        safety_factor=safety_factor,
+        bearing_factor=bearing_factor,
+        largest_spacing=largest_spacing,
+    )
+    options = arrangements(demand, pin_bite, allow_staggered, family)
+    if isinstance(options, KeysNotFeasible):
+        return options
+    enough = [option for option in options if demand.met_by(option)]
+    if not enough:
+        return too_weak(options, demand)
+    return next((option for option in enough if option.ductile), enough[0])
+
+
+@dataclass(frozen=True)
+class KeyDemand:
+    """The wall that keys are let into, and the part of its strength they have to restore.
+
+    Lengths in mm, stresses in MPa, factors and ``needed`` in 1.
+    """
+
+    wall: float
+    tensile_strength: float
+    length: float
+    shear_factor: float
+    restrained: bool
+    needed: float
+    bearing_factor: float = BEARING_FACTOR
+    largest_spacing: float = LARGEST_SPACING
+
+    def met_by(self, design: KeyDesign) -> bool:
+        """Whether keys restore enough and stand close enough."""
+        enough = design.restored_fraction >= self.needed - _TINY
+        return enough and design.spacing <= self.largest_spacing + _TINY
+
+
+def key_demand(
+    *,
+    wall: float,
+    tensile_strength: float,
+    length: float,
+    shear_factor: float,
+    restrained: bool,
+    fraction: float | None = None,
+    line_load: float | None = None,
+    safety_factor: float = 4.0,
+    bearing_factor: float = BEARING_FACTOR,
+    largest_spacing: float = LARGEST_SPACING,
+) -> KeyDemand:
+    """What is asked of keys.
+
+    phi = max(wanted fraction, SF n_d/(t s_u))
+
+    Args:
+        wall: as :func:`design_keys`, and so on for the others.
+        tensile_strength: [MPa]
+        length: [mm]
+        shear_factor: [1]
+        restrained: the wall is held flat.
+        fraction: [1]
+        line_load: [N/mm]
+        safety_factor: [1]
+        bearing_factor: [1]
+        largest_spacing: [mm]
+
+    Returns:
+        the demand.
+
+    Validity: as :func:`design_keys`.
+
+    Raises:
+        OutOfRange: as :func:`design_keys`.
+
+    Example:
+        >>> demand = key_demand(wall=12, tensile_strength=220, length=120, shear_factor=1.0,
+        ...     restrained=True, line_load=27, safety_factor=4)
+        >>> round(demand.needed, 3)
+        0.041
+
+    Source: as :func:`design_keys`.
+    """
     needed = _needed(wall, tensile_strength, fraction, line_load, safety_factor)
     positive("length", length, "mm")
     positive("largest_spacing", largest_spacing, "mm")
+    return KeyDemand(
+        wall,
+        tensile_strength,
+        length,
+        shear_factor,
+        restrained,
+        needed,
+        bearing_factor,
+        largest_spacing,
+    )
+
+
+def arrangements(
+    demand: KeyDemand,
+    pin_bite: float = 0.0,
+    allow_staggered: bool = True,
+    family: Sequence[KeySection] = NEUTRAL_FAMILY,
+) -> list[KeyDesign] | KeysNotFeasible:
+    """Every arrangement of keys that fits a wall, in the order of :func:`design_keys`.
+
+    Args:
+        demand: wall and what is asked.
+        pin_bite: as :func:`design_keys` [mm].
+        allow_staggered: as there.
+        family: as there.
+
+    Returns:
+        the arrangements, whether they restore enough or not; or why none fits.
+
+    Validity: as :func:`design_keys`.
+
+    Raises:
+        OutOfRange: as :func:`design_keys`.
+
+    Example:
+        >>> demand = key_demand(wall=12, tensile_strength=220, length=120, shear_factor=1.0,
+        ...     restrained=True, fraction=0.35)
+        >>> [(one.section.name, one.count) for one in arrangements(demand)[:3]]
+        [('neck_6', 1), ('neck_6', 2), ('neck_6', 3)]
+
+    Source: as :func:`design_keys`.
+    """
+    wall = demand.wall
     if wall < LEAST_WALL:
         return KeysNotFeasible(
             f"a wall of {wall:g} mm is thinner than the {LEAST_WALL:g} mm that a key needs",
@@ -960,57 +1174,80 @@ def design_keys(
     for section in _by_preference(family, wall, pin_bite):
         layers = layer_count(wall, section.layer)
         depth = layers * section.layer
-        if layers < 1 or (not restrained and depth < LEAST_DEPTH_TO_FREE_WALL * wall - _TINY):
+        if layers < 1 or (not demand.restrained and depth < _least_depth(wall) - _TINY):
             shallow += 1
             continue
-        capacity = key_capacity(
-            section,
-            depth,
-            wall,
-            tensile_strength,
-            shear_factor=shear_factor,
-            restrained=restrained,
-            bearing_factor=bearing_factor,
-            pin_bite=pin_bite,
-        )
-        case = _Case(
-            section,
-            depth,
-            layers,
-            capacity,
-            wall,
-            tensile_strength,
-            length,
-            needed,
-            bearing_factor,
-        )
+        case = _case(demand, section, layers, pin_bite, section.lobes)
         for staggered in (False, True) if allow_staggered else (False,):
             options.extend(_arrangements(case, staggered))
-    if not options:
-        return _nothing_fits(wall, restrained, shallow, length)
-    enough = [
-        option
-        for option in options
-        if option.restored_fraction >= needed - _TINY and option.spacing <= largest_spacing + _TINY
-    ]
-    if not enough:
-        return _too_weak(options, needed, largest_spacing)
-    return next((option for option in enough if option.ductile), enough[0])
+    return options or _nothing_fits(wall, demand.restrained, shallow, demand.length)
+
+
+def with_pins(design: KeyDesign, demand: KeyDemand, pin_bite: float, lobes: int) -> KeyDesign:
+    """The same keys, reckoned with what the pins beside them leave.
+
+    Args:
+        design: keys reckoned without pins.
+        demand: what they were designed for.
+        pin_bite: bite of pins into each side of the necks [mm].
+        lobes: lobes a side that carry, see :func:`lobes_beyond_pins` [1].
+
+    Returns:
+        the keys with what they restore now.
+
+    Validity: as :func:`key_capacity`.
+
+    Raises:
+        OutOfRange: no neck or no lobe left.
+
+    Example:
+        >>> demand = key_demand(wall=12, tensile_strength=220, length=120, shear_factor=1.0,
+        ...     restrained=True, fraction=0.35)
+        >>> whole = design_keys(wall=12, tensile_strength=220, length=120, shear_factor=1.0,
+        ...     restrained=True, fraction=0.35)
+        >>> less = with_pins(whole, demand, pin_bite=0.5, lobes=2)
+        >>> round(less.restored_fraction / whole.restored_fraction, 3), less.neck_left
+        (0.833, 5.0)
+
+    Source: as :func:`key_capacity`.
+    """
+    case = _case(demand, design.section, design.layers, pin_bite, lobes)
+    return _design(case, design.staggered, design.spacing, design.positions)
 
 
 @dataclass(frozen=True)
 class _Case:
-    """One strip in the wall at hand."""
+    """One strip in the wall at hand, with what pins leave of it."""
 
+    demand: KeyDemand
     section: KeySection
     depth: float
     layers: int
     capacity: KeyCapacity
-    wall: float
-    tensile_strength: float
-    length: float
-    needed: float
-    bearing_factor: float
+    pin_bite: float
+    lobes: int
+
+
+def _case(
+    demand: KeyDemand, section: KeySection, layers: int, pin_bite: float, lobes: int
+) -> _Case:
+    depth = layers * section.layer
+    capacity = key_capacity(
+        section,
+        depth,
+        demand.wall,
+        demand.tensile_strength,
+        shear_factor=demand.shear_factor,
+        restrained=demand.restrained,
+        bearing_factor=demand.bearing_factor,
+        pin_bite=pin_bite,
+        lobes=lobes,
+    )
+    return _Case(demand, section, depth, layers, capacity, pin_bite, lobes)
+
+
+def _least_depth(wall: float) -> float:
+    return LEAST_DEPTH_TO_FREE_WALL * wall
 
 
 def _needed(
@@ -1041,13 +1278,13 @@ def _by_preference(family: Sequence[KeySection], wall: float, pin_bite: float) -
 
 def _arrangements(case: _Case, staggered: bool) -> Iterator[KeyDesign]:
     """All numbers of keys for which the slots stay apart, fewest first."""
-    section = case.section
+    section, length = case.section, case.demand.length
     count = 1
     while True:
-        spacing, positions = _positions(case.length, count)
-        closest = min(spacing, case.length / count)
+        spacing, positions = _positions(length, count)
+        closest = min(spacing, length / count)
         clear = clear_metal(section.lobe, section.neck, closest, staggered and count > 1)
-        lost = _rows(staggered and count > 1) * section.lobe * case.depth / case.wall
+        lost = _rows(staggered and count > 1) * section.lobe * case.depth / case.demand.wall
         if clear < LEAST_CLEAR_METAL - _TINY or closest <= lost:
             return
         if count > 1 or not staggered:
@@ -1067,28 +1304,31 @@ def _positions(length: float, count: int) -> tuple[float, tuple[float, ...]]:
 def _design(
     case: _Case, staggered: bool, spacing: float, positions: tuple[float, ...]
 ) -> KeyDesign:
-    section, force, count = case.section, case.capacity.force, len(positions)
-    widest, closest = max(spacing, case.length / count), min(spacing, case.length / count)
-    carried = force / (case.wall * widest * case.tensile_strength)
-    left = net_section(section.lobe, case.depth, closest, case.wall, staggered)
-    parent = left * case.wall * closest * case.tensile_strength
+    demand, section, force = case.demand, case.section, case.capacity.force
+    share = demand.length / len(positions)
+    widest, closest = max(spacing, share), min(spacing, share)
+    carried = force / (demand.wall * widest * demand.tensile_strength)
+    left = net_section(section.lobe, case.depth, closest, demand.wall, staggered)
+    parent = left * demand.wall * closest * demand.tensile_strength
     ductile = is_ductile(case.capacity, parent)
     return KeyDesign(
         section=section,
         depth=case.depth,
         layers=case.layers,
-        count=count,
+        count=len(positions),
         spacing=spacing,
         positions=positions,
         staggered=staggered,
         capacity=case.capacity,
         restored_fraction=min(carried, left),
-        needed_fraction=case.needed,
+        needed_fraction=demand.needed,
         greatest_fraction=greatest_fraction(
-            force, section.lobe, case.depth, case.tensile_strength, staggered
+            force, section.lobe, case.depth, demand.tensile_strength, staggered
         ),
         ductile=ductile,
-        warnings=_warnings(case, staggered, ductile, count),
+        warnings=_warnings(case, staggered, ductile, len(positions)),
+        pin_bite=case.pin_bite,
+        lobes_counted=case.lobes,
     )
 
 
@@ -1097,7 +1337,7 @@ def _warnings(case: _Case, staggered: bool, ductile: bool, count: int) -> tuple[
     if not ductile:
         found.append("the casting may break before the key yields: no warning before failure")
     pressure = first_lobe_pressure(case.capacity.force, case.section, case.depth)
-    limit = case.bearing_factor * case.tensile_strength
+    limit = case.demand.bearing_factor * case.demand.tensile_strength
     if pressure > limit:
         found.append(
             f"the first lobe presses with {pressure:.0f} MPa, above the {limit:.0f} MPa of the wall"
@@ -1124,14 +1364,28 @@ def _nothing_fits(wall: float, restrained: bool, shallow: int, length: float) ->
     )
 
 
-def _too_weak(
-    options: Sequence[KeyDesign], needed: float, largest_spacing: float
-) -> KeysNotFeasible:
-    near = [option for option in options if option.spacing <= largest_spacing + _TINY]
+def too_weak(options: Sequence[KeyDesign], demand: KeyDemand) -> KeysNotFeasible:
+    """Why none of some arrangements is enough, with the one that comes nearest.
+
+    Args:
+        options: arrangements, none of which meets the demand.
+        demand: the demand.
+
+    Returns:
+        the reason.
+
+    Example:
+        >>> demand = key_demand(wall=12, tensile_strength=220, length=120, shear_factor=1.0,
+        ...     restrained=True, fraction=0.9)
+        >>> too_weak(arrangements(demand), demand).reason
+        'a fraction of 0.90 is above the 0.64 that such keys can ever restore'
+    """
+    largest, needed = demand.largest_spacing, demand.needed
+    near = [option for option in options if option.spacing <= largest + _TINY]
     best = max(near or options, key=lambda option: option.restored_fraction)
     ceiling = max(option.greatest_fraction for option in options)
     if best.restored_fraction >= needed:
-        reason = f"no arrangement stands closer than {largest_spacing:g} mm"
+        reason = f"no arrangement stands closer than {largest:g} mm"
     elif needed > ceiling:
         reason = (
             f"a fraction of {needed:.2f} is above the {ceiling:.2f} that such keys can ever restore"

@@ -310,12 +310,12 @@ def _nearest_pin(hole: InHole) -> tuple[float, float] | None:
     laid = seam_layout(hole.bench)
     if laid is None:
         return None
-    row, pin, bores = laid
-    place = _bore_of(hole, tuple((bore.x, bore.y) for bore in bores))
+    place = _bore_of(hole, tuple((bore.x, bore.y) for bore in laid.bores))
     if place is None:
         return None
-    distances = [((one.x - place[0]) ** 2 + (one.y - place[1]) ** 2) ** 0.5 for one in row.pins]
-    return min(distances), pin.diameter
+    pins = laid.layout.pins
+    distances = [((one.x - place[0]) ** 2 + (one.y - place[1]) ** 2) ** 0.5 for one in pins]
+    return min(distances), laid.pin.diameter
 
 
 def _bore_of(hole: InHole, bores: tuple[Point, ...]) -> Point | None:

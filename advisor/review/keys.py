@@ -12,7 +12,9 @@ from advisor.engineering import keys as engineering
 from advisor.engineering.keys import KeyDesign, KeySection
 from advisor.engineering.limits import OutOfRange
 from advisor.review.bench import HAIR, ON_THE_PLAN, Bench, Rests, Words, finding, length, plain
+from advisor.review.key_sections import section_of
 from advisor.review.model import Figure, Finding, Item, Severity
+from advisor.review.pins import seam_layout
 from advisor.review.plan import PlannedKeys, PlannedSection
 
 _FORMULA = "keys"
@@ -158,47 +160,6 @@ def _judge(bench: Bench, planned: PlannedKeys, wall: Wall) -> Iterator[Item]:
     yield _judge_spacing(keys, advised)
     yield _judge_count(keys, advised)
     yield from _judge_strength(keys, advised)
-
-
-def section_of(bench: Bench, planned: PlannedSection | None) -> KeySection | None:
-    """The strip that the plan means; measures that it leaves out are those of the neutral family.
-
-    None where it names neither a strip nor a neck.
-    """
-    if planned is None:
-        return None
-    family = {section.name: section for section in engineering.NEUTRAL_FAMILY}
-    if planned.name is not None:
-        return family.get(planned.name) or _from_table(bench, planned.name)
-    if planned.neck_width is None:
-        return None
-    neutral = engineering.neutral_key(planned.neck_width)
-    return replace(
-        neutral,
-        lobe=planned.lobe_diameter or neutral.lobe,
-        lobe_pitch=planned.lobe_pitch or neutral.lobe_pitch,
-        lobes=planned.lobes_each_side or neutral.lobes,
-        yield_strength=planned.yield_strength or neutral.yield_strength,
-    )
-
-
-def _from_table(bench: Bench, row: str) -> KeySection:
-    cells = bench.book.knowledge.tables["keys"].rows[row]
-
-    def cell(column: str) -> float:
-        value = cells[column].value
-        assert isinstance(value, int | float)
-        return float(value)
-
-    return KeySection(
-        name=row,
-        neck=cell("neck"),
-        lobe=cell("lobe"),
-        lobe_pitch=cell("lobe_pitch"),
-        lobes=int(cell("lobes")),
-        layer=cell("layer"),
-        yield_strength=cell("yield_strength"),
-    )
 
 
 def _name(planned: PlannedSection | None, section: KeySection) -> str:
@@ -401,6 +362,7 @@ def _restored(keys: Keys, staggered: bool) -> tuple[float, str]:
         OutOfRange: nothing of the wall is left, or a measure makes no key.
     """
     wall, section = keys.wall, keys.section
+    bite, lobes = _beside_pins(keys, staggered)
     capacity = engineering.key_capacity(
         section,
         min(keys.depth, wall.wall),
@@ -408,6 +370,8 @@ def _restored(keys: Keys, staggered: bool) -> tuple[float, str]:
         wall.strength,
         shear_factor=wall.shear,
         restrained=wall.restrained,
+        pin_bite=bite,
+        lobes=lobes,
     )
     carried = capacity.force / (wall.wall * keys.widest * wall.strength)
     left = 1.0
@@ -417,6 +381,21 @@ def _restored(keys: Keys, staggered: bool) -> tuple[float, str]:
     if carried <= left:
         return carried, f"each carries {force}, limited by {_LIMIT_SAYS[capacity.governed_by]}"
     return left, f"the wall left between the lobes; each key carries {force}"
+
+
+def _beside_pins(keys: Keys, staggered: bool) -> tuple[float, int]:
+    """What the planned pins take from each flank of a neck, and the lobes a side they leave.
+
+    Raises:
+        OutOfRange: they leave no lobe.
+    """
+    row = seam_layout(keys.bench)
+    if row is None:
+        return 0.0, keys.section.lobes
+    lobes = engineering.lobes_beyond_pins(keys.section, row.pin.diameter, staggered)
+    reach = (keys.section.neck + row.pin.diameter) / 2
+    bites = (reach - abs(pin.at - neck.at) for neck in row.necks for pin in row.layout.pins)
+    return max((0.0, *bites)), lobes
 
 
 def _figures(keys: Keys) -> tuple[Figure, ...]:

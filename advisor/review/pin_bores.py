@@ -1,23 +1,13 @@
-"""What a row of pins meets: the ends of the crack, and holes that are bored for inserts."""
+"""Holes beside a row of pins that are bored for inserts."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
-from advisor.advice.formulas import Given
-from advisor.advice.seam import _ends, bores
-from advisor.engineering.crack_path import Bore, CrackPoint, FreeEdge, Tip
+from advisor.advice.seam import bores
+from advisor.engineering.crack_path import Bore, CrackPoint
 from advisor.engineering.limits import OutOfRange
 from advisor.review.bench import Bench
-
-
-def ends_of(given: Given) -> tuple[Tip | FreeEdge, Tip | FreeEdge]:
-    """Both ends of the crack, as the program's own row takes them.
-
-    Raises:
-        Missing: how far the crack may run beyond its visible end is not known.
-    """
-    return _ends(given, Tip(uncertainty=given.high("tip_allowance")))
 
 
 def planned_bores(bench: Bench, path: tuple[CrackPoint, ...]) -> tuple[Bore, ...]:

@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from advisor.advice.formulas import Missing
 from advisor.advice.model import Quantity
 from advisor.advice.phrases import quantity
-from advisor.advice.seam import BLIND_RUN_OUT, SeamDesign, crack_path
-from advisor.engineering.crack_path import Bore, CrackPoint
+from advisor.advice.seam import BLIND_RUN_OUT, SeamDesign, crack_path, ends
+from advisor.engineering.crack_path import Bore, CrackLine, CrackPoint, Neck
 from advisor.engineering.designations import Designation
 from advisor.engineering.layout import SeamLayout, lay_out
 from advisor.engineering.limits import OutOfRange
@@ -31,8 +31,9 @@ from advisor.engineering.seam import (
     spacing_window,
 )
 from advisor.review.bench import HAIR, ON_THE_PLAN, Bench, Rests, Words, finding, length
+from advisor.review.key_sections import planned_necks
 from advisor.review.model import Figure, Finding, Item, Severity
-from advisor.review.pin_bores import ends_of, planned_bores
+from advisor.review.pin_bores import planned_bores
 from advisor.review.plan import PlannedPin
 
 _ROUNDED = 0.02  # threads; what rounding a spot-face to the hundredth of a millimetre moves
@@ -200,7 +201,7 @@ def ground_under(bench: Bench, pin: Pin) -> Ground:
     """
     given = bench.given
     path = crack_path(given, given.low("true_wall"))
-    curved = given.high("wall_radius") if given.known("wall_radius") else None
+    curved = given.low("wall_radius") if given.known("wall_radius") else None
     blind = given.word_or("behind_wall", "solid_metal") == "solid_metal"
     return Ground(
         path=path,
@@ -549,16 +550,21 @@ def _lay(row: Row, largest: float, window: SpacingWindow) -> SeamLayout | None:
         wall_radius=_radius(row),
     )
     try:
-        start, end = ends_of(bench.given)
+        start, end = ends(bench.given)
         bores = planned_bores(bench, row.ground.path)
-        return lay_out(row.ground.path, plan, start=start, end=end, bores=bores)
+        return lay_out(row.ground.path, plan, start=start, end=end, bores=bores, necks=_necks(row))
     except (OutOfRange, Missing):
         return None
 
 
+def _necks(row: Row) -> tuple[Neck, ...]:
+    """Keys that are driven before these pins are drilled."""
+    return planned_necks(row.bench, CrackLine.through(row.ground.path).plane.length)
+
+
 def _radius(row: Row) -> float | None:
     given = row.bench.given
-    return given.high("wall_radius") if given.known("wall_radius") else None
+    return given.low("wall_radius") if given.known("wall_radius") else None
 
 
 def _not_laid(row: Row) -> Item:
@@ -572,7 +578,8 @@ def _judge_count(row: Row, laid: SeamLayout, wide: SeamLayout) -> Iterator[Item]
     bench, count, pitch = row.bench, row.planned.count, row.planned.pitch
     rests = bench.on_formula("seam")
     needed, fewest = len(laid.pins), min(len(wide.pins), len(laid.pins))
-    span = sum(laid.spacing)
+    along = [pin.at for pin in laid.pins]
+    span = max(along) - min(along) if _necks(row) else sum(laid.spacing)
     figures = (
         *bench.figure("crack length", "crack_length", low=False),
         *bench.figure("crack beyond its visible end", "tip_allowance", low=False),
@@ -609,18 +616,36 @@ def _judge_count(row: Row, laid: SeamLayout, wide: SeamLayout) -> Iterator[Item]
 
 
 def _judge_problems(row: Row, laid: SeamLayout) -> Iterator[Item]:
-    """What is amiss where the row is laid at the planned sizes; thin walls are told already."""
-    told = ("the wall does not hold", "mm from the pin before it")
+    """What is amiss where the row is laid at the planned sizes; thin walls are told already.
+
+    Beside keys that are driven first, a pin that does not fit would cut what carries.
+    """
+    beside_keys = bool(_necks(row))
+    told = ("the wall does not hold", *(() if beside_keys else ("mm from the pin before it",)))
     problems = [one for one in laid.problems if not any(word in one for word in told)]
-    rests = row.bench.on_formula("seam")
+    rests = row.bench.on_formula("keys" if beside_keys else "seam")
+    remedy = "Take another pin or spacing, or map the crack again."
+    if beside_keys:
+        remedy = "Take another pin or another spacing of the keys; no pin may cut a neck."
     for problem in problems:
         text = f"Laid along the crack at these sizes, {problem}."
-        words = Words(row.name, None, "Take another pin or spacing, or map the crack again.")
-        yield finding("pin.layout", "falls_short", "query", rests, text, words)
+        severity: Severity = "stop" if beside_keys else "query"
+        words = Words(row.name, None, remedy)
+        yield finding("pin.layout", "falls_short", severity, rests, text, words)
 
 
-def seam_layout(bench: Bench) -> tuple[SeamLayout, Pin, tuple[Bore, ...]] | None:
-    """The row as planned, laid along the crack, for whoever looks at a hole beside it."""
+@dataclass(frozen=True)
+class LaidRow:
+    """The row as planned, laid along the crack, with what lies beside it."""
+
+    layout: SeamLayout
+    pin: Pin
+    bores: tuple[Bore, ...]
+    necks: tuple[Neck, ...]
+
+
+def seam_layout(bench: Bench) -> LaidRow | None:
+    """The row as planned, laid along the crack, for whoever looks at a hole or a key beside it."""
     planned = bench.plan.pin
     if planned is None or not bench.stitched:
         return None
@@ -636,4 +661,4 @@ def seam_layout(bench: Bench) -> tuple[SeamLayout, Pin, tuple[Bore, ...]] | None
     laid = _lay(row, _wanted_spacing(row, window), window)
     if laid is None:
         return None
-    return laid, row.pin, planned_bores(bench, row.ground.path)
+    return LaidRow(laid, row.pin, planned_bores(bench, row.ground.path), _necks(row))
