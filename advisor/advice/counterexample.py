@@ -34,8 +34,6 @@ from advisor.reasoning.vocabulary import ANSWERS, FactKind
 _RANKED = frozenset({"methods_left", "best_method", "go_ahead", "method"})
 """Made by formulas, but from rules: never taken over from another case."""
 
-LISTS = ("holes", "crack_path", "composition")
-
 
 @dataclass(frozen=True)
 class Counterexample:
@@ -102,7 +100,7 @@ class CaseFinder:
         found = self._search([*literals, *self._as_in(ground)])
         if found is None:
             return None
-        case = self._case(found, ground.case)
+        case = self._case(found, ground)
         outcome = self._think(case)
         if outcome is None or not breaks(outcome):
             return None
@@ -185,8 +183,8 @@ class CaseFinder:
         except ValueError:
             return None
 
-    def _case(self, found: Found, like: Case | None) -> Case:
-        """The answers of a case that was found; lists as in a worked case."""
+    def _case(self, found: Found, like: Thinking | None) -> Case:
+        """The answers of a case that was found; what formulas read as in a worked case."""
         kinds = self._book.vocabulary.kinds
         values = values_of(found, self._encoder)
         answers: dict[str, AnswerValue] = {
@@ -197,11 +195,8 @@ class CaseFinder:
         if like is None:
             answers |= _made_up_lists(values)
         else:
-            answers |= {
-                name: one.value
-                for name, one in like.answers.items()
-                if name in LISTS or name in _answers_of(like)
-            }
+            read = _answers_read(like)
+            answers |= {name: a.value for name, a in like.case.answers.items() if name in read}
         order = [question.id for question in self._book.questionnaire]
         ordered = {name: Answer(answers[name]) for name in order if name in answers}
         return Case("counterexample", "", "", MappingProxyType(ordered))
@@ -225,18 +220,12 @@ def _members(code: MembersCode, found: Found) -> Members:
     )
 
 
-def _answers_of(case: Case) -> frozenset[str]:
-    """Measured answers of a worked case, which are taken over as they stand."""
-    return frozenset(n for n, one in case.answers.items() if isinstance(one.value, Measure))
-
-
 def _answers_read(ground: Thinking) -> frozenset[str]:
-    """Answers that the formulas looked at in a case, and all its measures."""
-    kinds = ground.rulebook.vocabulary.kinds
-    looked_at: set[str] = set(_answers_of(ground.case))
+    """Answers that the formulas looked at in a case."""
+    looked_at: set[str] = set()
     for outcome in ground.outcomes.values():
-        looked_at |= outcome.seen.facts.keys()
-    return frozenset(name for name in looked_at if name in kinds and kinds[name].stage == ANSWERS)
+        looked_at |= outcome.seen.facts.keys() | outcome.seen.answers.keys()
+    return frozenset(looked_at & ground.rulebook.questionnaire.by_id.keys())
 
 
 def _made(encoder: Encoder) -> frozenset[str]:

@@ -41,7 +41,7 @@ def test_a_broken_rule_base_fails_with_its_case(path: Path, copy: Path, read: Re
     assert breaks(promise, think(case, book, judge_only=True))
     for name, wanted in fixture.get("answers", {}).items():
         found = case.value(name)
-        assert found == (tuple(wanted) if isinstance(wanted, list) else wanted)
+        assert found == wanted or (isinstance(found, tuple) and wanted in found)
 
 
 @needs_solver
