@@ -16,6 +16,7 @@ from advisor.cli import (
     advise_commands,
     ask_command,
     check_command,
+    compare_command,
     practise_command,
     records_commands,
     rules_commands,
@@ -41,6 +42,7 @@ advise_commands.register(app)
 rules_commands.register(app)
 sheet_command.register(app)
 triage_command.register(app)
+compare_command.register(app)
 check_command.register(app)
 records_commands.register(app)
 practise_command.register(app)
