@@ -273,6 +273,17 @@ def _stitching(encoder: Encoder) -> Codes:
     return {"stitching": _yes_no(yes, encoder.circuit.both(method.known, negate(yes)), encoder)}
 
 
+def _row(encoder: Encoder) -> Codes:
+    """Sizes of the row wherever one is set and can be laid."""
+    sizes = ("pin_diameter", "pin_pitch_of_row", "pin_count")
+    runs = _runs(encoder, sizes[0])
+    laid = encoder.circuit.both(runs, _is(encoder, "stitching_feasible", "yes"))
+    made: Codes = {name: encoder.free(name, runs) for name in sizes}
+    for code in made.values():
+        encoder.require(encoder.circuit.implies(laid, code.known))
+    return made
+
+
 def _insert_needed(encoder: Encoder) -> Codes:
     """Known where the holes were looked at; kinds just where an insert is needed and fits."""
     circuit, looked_at = encoder.circuit, encoder.fact("inserts_feasible").known
@@ -314,6 +325,7 @@ _LAWS: Mapping[str, Law] = {
     "rank_methods": _rank,
     "go_ahead": _go_ahead,
     "stitching": _stitching,
+    "row": _row,
     "steel_preheat": _free(("preheat_by_formula",), ("carbon", "chromium", "nickel")),
     "insert_needed": _insert_needed,
 }
