@@ -16,6 +16,7 @@ from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import METHODS, STAGES, Rulebook
 from advisor.advice.standings import METHOD_EFFECTS, method_standings, recommended
 from advisor.advice.thinking import Fact, Thinking
+from advisor.advice.why_not import WhyNot, fewest_says, way_says, why_not
 from advisor.case.model import UNKNOWN, Answer
 from advisor.reasoning.conditions import Test, Truth
 from advisor.reasoning.cursor import nearest
@@ -103,9 +104,21 @@ ALIASES = {
 class Explainer:
     """Explains items of one case thought through."""
 
-    def __init__(self, thinking: Thinking, units: Units = "si") -> None:
+    def __init__(
+        self, thinking: Thinking, units: Units = "si", *, what_would_turn_it: bool = False
+    ) -> None:
+        """Explain one case.
+
+        Args:
+            thinking: the case thought through.
+            units: of numbers in sentences.
+            what_would_turn_it: for what is not recommended, also look for the smallest change of
+                answers that would turn it, which takes a second.
+        """
         self._thinking = thinking
         self._units: Units = units
+        self._seeks = what_would_turn_it
+        self._turned: dict[str, WhyNot | None] = {}
         self._rulebook = thinking.rulebook
 
     def topics(self) -> tuple[str, ...]:
@@ -157,7 +170,7 @@ class Explainer:
         found = self._fact("verdict", DEPTH, ())
         method = recommended(self._thinking)
         if method is None:
-            return found
+            return found.model_copy(update={"because": (*found.because, *self._turning("verdict"))})
         return found.model_copy(update={"because": (*found.because, self._method(method))})
 
     def _method(self, method: str) -> Node:
@@ -173,7 +186,25 @@ class Explainer:
         if not any(self._allows(f.rule, method) for f in bearing if f.holds.certain):
             spoke += [self._rule(f, DEPTH, ()) for f in silent]
         standing = self._standing_says(method)
-        return Node(kind="item", text=f"{method}: {standing}", because=tuple(spoke))
+        because = (*spoke, *self._turning(method))
+        return Node(kind="item", text=f"{method}: {standing}", because=because)
+
+    def why_not(self, topic: str) -> WhyNot | None:
+        """What excludes a method, or holds up all work, and what would turn it; None elsewhere."""
+        topic = self._spelt(topic)
+        if not self._seeks or topic not in (*METHODS, "verdict"):
+            return None
+        if topic not in self._turned:
+            self._turned[topic] = why_not(self._thinking, topic, self._units)
+        return self._turned[topic]
+
+    def _turning(self, topic: str) -> Iterator[Node]:
+        """What would have to change, where something is not recommended."""
+        found = self.why_not(topic)
+        if found is None:
+            return
+        ways = tuple(Node(kind="note", text=way_says(way)) for way in found.ways)
+        yield Node(kind="item", text=f"what would turn it: {fewest_says(found)}", because=ways)
 
     @staticmethod
     def _weight_order(rule: Rule, method: str) -> int:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from advisor.advice.phrases import Units, fact_text
 from advisor.advice.possible_answers import limits_of
 from advisor.advice.search import Search
+from advisor.advice.thinking import Thinking
 from advisor.advice.trials import Trial, Trials, Tried, comparable
 from advisor.advice.what_if import STEPPED, Aspect, Outlook
+from advisor.case.model import UNKNOWN
+from advisor.case.model import Value as Answer
 from advisor.case.quantities import Measure, format_measure
 
 _MOST_LABELS = 4
@@ -93,6 +96,26 @@ def _listed(labels: Sequence[str]) -> str:
     left = len(labels) - len(shown)
     more = f" and {left} more" if left else ""
     return ", ".join(shown) + more
+
+
+def answer_says(thinking: Thinking, question: str, answer: Answer | None, units: Units) -> str:
+    """An answer of a case in words."""
+    if answer is None:
+        return "not answered"
+    if answer is UNKNOWN:
+        return "not known"
+    if isinstance(answer, Measure):
+        return format_measure(answer, units)
+    labels = {
+        choice.id: choice.label.lower()
+        for choice in thinking.rulebook.questionnaire.by_id[question].choices
+    }
+    if isinstance(answer, str):
+        return labels.get(answer, answer)
+    if isinstance(answer, tuple) and all(isinstance(one, str) for one in answer):
+        return ", ".join(labels.get(str(one), str(one)) for one in answer)
+    count = len(answer) if isinstance(answer, tuple | Mapping) else 1
+    return "1 entry" if count == 1 else f"{count} entries"
 
 
 # --- measured values ----------------------------------------------------------------------------

@@ -84,13 +84,23 @@ def why(
 
     thinking = think(*job_from(case, shop))
     try:
-        node = Explainer(thinking, "si" if as_json else units_of(units)).why(topic)
+        read_in = "si" if as_json else units_of(units)
+        explainer = Explainer(thinking, read_in, what_would_turn_it=True)
+        node = explainer.why(topic)
     except UnknownTopic as unknown:
         raise InputProblem(f"{topic!r}", unknown.expected, field="TOPIC") from None
     if depth is not None:
         node = cut(node, depth)
     if as_json:
-        print_json({"schema": "crackwright.why/1", "topic": topic, **node.model_dump(mode="json")})
+        turning = explainer.why_not(topic)
+        print_json(
+            {
+                "schema": "crackwright.why/1",
+                "topic": topic,
+                **node.model_dump(mode="json"),
+                "why_not": turning and turning.model_dump(mode="json"),
+            }
+        )
         return
     from advisor.cli.explain_view import show_node
 
