@@ -15,7 +15,7 @@ from advisor.case.quantities import Measure, format_measure, measure
 WIDTH = 64
 HEIGHT = 9
 _MIDDLE = HEIGHT // 2
-_ROUND = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0)
+_ROUND = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0)
 
 
 @dataclass(frozen=True)

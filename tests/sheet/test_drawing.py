@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import os
+import json
 import re
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Callable
@@ -66,11 +67,11 @@ def test_the_advice_and_the_drawing_have_the_same_numbers(
         thinking = thought(name)
         sheet = build_sheet(thinking)
         root = ElementTree.fromstring(sheet.layout.svg)
-        advice_pins = re.findall(r'"n":(\d+),"at":\{[^}]*\},"x":\{"value":(-?[\d.e-]+)', sheet.data)
+        layout = json.loads(sheet.data)["advice"]["stitching"]["layout"]
         found = {c.get("data-n"): c.get("cx") for c in circles(root, "pin")}
-        assert len(found) == len(advice_pins) > 0
-        for n, x in advice_pins:
-            assert float(found[n] or "nan") == float(x)
+        assert len(found) == len(layout) > 0
+        for pin in layout:
+            assert float(found[str(pin["n"])] or "nan") == pin["x"]["value"]
 
 
 @pytest.mark.parametrize("name", PICTURES)
