@@ -7,9 +7,9 @@ The reference drawings in `golden/` were looked at and are a regression; they ar
 
 from __future__ import annotations
 
+import json
 import math
 import os
-import json
 import re
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Callable
