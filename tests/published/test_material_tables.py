@@ -106,6 +106,7 @@ def test_the_lower_of_two_editions_is_kept(knowledge: Knowledge) -> None:
     assert "125" in cell.note
 
 
+# EN 1561 (read2): 150 is the weakest but one of its grades; what is not known is no stronger.
 def test_an_unknown_gray_iron_is_never_stronger_than_grade_150(knowledge: Knowledge) -> None:
     for column in ("from_5_mm", "from_10_mm", "from_20_mm", "from_40_mm", "from_80_mm"):
         unknown = number(knowledge, "wall_strength", "unknown gray iron", column)
@@ -198,6 +199,7 @@ def test_walls_of_equivalent_grades(knowledge: Knowledge, row: str, twin: str) -
         assert found == number(knowledge, "wall_strength", twin, column)
 
 
+# EN 1561 (read2): the thicker the wall, the less its strength.
 def test_every_gray_grade_has_its_strength_by_wall_and_it_falls(knowledge: Knowledge) -> None:
     columns = ("from_5_mm", "from_10_mm", "from_20_mm", "from_40_mm", "from_80_mm")
     for row in knowledge.tables["grades"].rows:
@@ -518,6 +520,7 @@ PREFIXES = {
 }
 
 
+# Titles of the standards (read).
 def test_grades_belong_to_the_family_of_their_standard(knowledge: Knowledge) -> None:
     for row in knowledge.tables["grades"].rows:
         for prefix, families in PREFIXES.items():
@@ -525,6 +528,7 @@ def test_grades_belong_to_the_family_of_their_standard(knowledge: Knowledge) -> 
                 assert cell_of(knowledge, "grades", row, "material").value in families, row
 
 
+# Safe side (computed from the table itself).
 def test_no_grade_is_weaker_than_its_family_is_reckoned(knowledge: Knowledge) -> None:
     """A default for an unknown grade must not exceed any grade that is held."""
     for row in knowledge.tables["grades"].rows:
@@ -632,6 +636,13 @@ def test_what_a_magnet_says(knowledge: Knowledge) -> None:
     }
     assert {"austenitic_iron", "stainless_cast_steel", "aluminium_alloy"} <= fitting
     assert not fitting & {"gray_iron", "ductile_iron", "malleable_iron", "cast_steel"}
+
+
+# ASTM A436, horseshoe-magnet test (read2): austenitic iron is hardly drawn.
+def test_magnetism(knowledge: Knowledge) -> None:
+    assert cell_of(knowledge, "materials", "austenitic_iron", "magnetic").value in ("no", "weak")
+    for family in ("gray_iron", "ductile_iron"):
+        assert cell_of(knowledge, "materials", family, "magnetic").value == "yes"
 
 
 def test_only_white_iron_skates_under_the_file(knowledge: Knowledge) -> None:
@@ -885,6 +896,7 @@ def test_test_pressures(knowledge: Knowledge, service: str, ratio: float) -> Non
     assert number(knowledge, "test_pressures", service, "ratio") == ratio
 
 
+# Stored energy of gas against water (computed).
 def test_air_never_tests_strength_without_a_ceiling(knowledge: Knowledge) -> None:
     """Gas stores thousands of times the energy of water: a limit, a code, or no air."""
     for service in knowledge.tables["test_pressures"].rows:

@@ -75,6 +75,7 @@ def test_centre_crack_of_koiter() -> None:
         assert fracture.centre_crack_factor(x * 50.0, 100.0) == pytest.approx(koiter, rel=6e-3)
 
 
+# Secant form with the full width W (read2).
 def test_width_is_the_full_width() -> None:
     """The commonest error is to put the half width into sec(pi a/W)."""
     right = fracture.centre_crack_factor(20.0, 100.0)
@@ -170,6 +171,7 @@ def test_critical_length_with_finite_width() -> None:
     assert fracture.critical_edge_crack(15.0, 30.0, 100.0) == pytest.approx(29.6, rel=2e-3)
 
 
+# The open package damocles, and a root of sec(pi a/W) found by bisection (computed).
 def test_critical_length_against_independent_solvers() -> None:
     geometry = damocles.CenterCrack(width=0.4)
     other = float(np.squeeze(damocles.critical_size(geometry, 40.0, 15.0))) * 1000.0
@@ -226,12 +228,14 @@ def _energy_factor(x: float, bending: bool) -> float:
     return sqrt(release / (pi * x))
 
 
+# Finite elements of our own: energy release rate (computed).
 @pytest.mark.parametrize("x", [0.2, 0.5, 0.7])
 def test_edge_crack_against_energy_release(x: float) -> None:
     found = fracture.edge_crack_factor(x * 100.0, 100.0)
     assert found == pytest.approx(_energy_factor(x, False), rel=5e-3)
 
 
+# Finite elements of our own: energy release rate (computed).
 @pytest.mark.parametrize("x", [0.1, 0.3, 0.6])
 def test_edge_crack_in_bending_against_energy_release(x: float) -> None:
     """The handbook form is up to 2.4 % low, as its docstring says."""
@@ -242,6 +246,7 @@ def test_edge_crack_in_bending_against_energy_release(x: float) -> None:
 # Bridging and opening
 
 
+# Quadrature (computed) of point forces into s sqrt(pi a), crack handbook (memory).
 def test_closing_forces_add_up_to_a_uniform_traction() -> None:
     """Integrated over the crack, traction s takes off s sqrt(pi a) exactly."""
     half, stress = 60.0, 40.0
@@ -380,6 +385,7 @@ def _keyhole_mesh(centre: float, far: float, n: int = 10, rings: int = 16) -> Me
     return MeshQuad2(nodes, curved.t)
 
 
+# Finite elements of our own (computed).
 @pytest.mark.parametrize(
     ("slenderness", "lowest", "highest"),
     [(1.5, 1.0, 1.035), (4.0, 0.994, 1.01), (10.0, 0.994, 1.006), (100.0, 0.994, 1.006)],
@@ -414,7 +420,7 @@ def test_keyhole_against_finite_elements(slenderness: float, lowest: float, high
 
 
 def test_constant_of_the_fatigue_criterion() -> None:
-    # 4 sqrt(ksi) is 4 sqrt(6.895) sqrt(MPa): unit conversion.
+    # 4 sqrt(ksi) is 4 sqrt(6.895) sqrt(MPa): unit conversion (computed on memory).
     assert pytest.approx(10.503, rel=1e-4) == fracture.FATIGUE_STOP_HOLE_CONSTANT
 
 

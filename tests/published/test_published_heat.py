@@ -121,6 +121,7 @@ def test_preheat_is_not_the_version_that_multiplies_hydrogen() -> None:
     assert heat.preheat_method_b(0.40, 10.0, 10.0, 4.0) == pytest.approx(90.91, abs=0.05)
 
 
+# EN 1011-2 method B (read2); the wrong form by hand (computed).
 def test_preheat_is_not_the_version_with_thickness_upside_down() -> None:
     """A calculator page prints tanh(35/d): less preheat for a thicker wall, unsafe."""
 

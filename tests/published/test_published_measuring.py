@@ -5,13 +5,7 @@ Marks: read, read2 (a copy), memory; "computed" is arithmetic by hand.
 
 from __future__ import annotations
 
-from functools import cache
-from pathlib import Path
-from typing import Any
-
 import pytest
-import yaml
-from ht.insulation import Cp_material, k_material, rho_material
 
 from advisor.engineering import measuring, rotation, strength
 from advisor.engineering.limits import OutOfRange
@@ -232,56 +226,3 @@ def test_rim_speed() -> None:
     assert pytest.approx(6000.0 * 0.3048 / 60.0, rel=0.02) == rotation.CAST_IRON_RIM_SPEED_CEILING
     # rho v^2 by hand: 7250 x 30^2 = 6.5 MPa.
     assert rotation.rim_stress(30.0, 7250.0) == pytest.approx(6.525)
-
-
-# The table of metals against an outside data set and the order of nature
-
-KNOWLEDGE = Path(__file__).parents[2] / "knowledge"
-
-
-@cache
-def _metals() -> dict[str, dict[str, Any]]:
-    text = (KNOWLEDGE / "materials.yaml").read_text(encoding="utf-8")
-    rows: dict[str, dict[str, Any]] = yaml.load(text, Loader=yaml.BaseLoader)["rows"]  # text only
-    return rows
-
-
-def _ends(metal: str, column: str) -> tuple[float, float]:
-    cell = _metals()[metal][column]
-    if isinstance(cell, str):
-        return float(cell), float(cell)
-    if "value" in cell:
-        return float(cell["value"]), float(cell["value"])
-    return float(cell["low"]), float(cell["high"])
-
-
-def _middle(metal: str, column: str) -> float:
-    return sum(_ends(metal, column)) / 2.0
-
-
-def test_gray_iron_against_building_material_data() -> None:
-    # EN 12524 values in the ht package (read): 7500 kg/m3, 50 W/(m K), 450 J/(kg K).
-    name = "Metals, iron, cast"
-    assert _middle("gray_iron", "density") == pytest.approx(rho_material(name), rel=0.05)
-    assert _middle("gray_iron", "conductivity") == pytest.approx(k_material(name), rel=0.10)
-    assert _middle("gray_iron", "specific_heat") == pytest.approx(Cp_material(name), rel=0.10)
-
-
-def test_order_of_stiffness_and_conduction() -> None:
-    # Overview of gray, compacted and ductile iron (read2).
-    irons = ["gray_iron", "compacted_graphite_iron", "ductile_iron"]
-    stiffness = [_middle(metal, "modulus") for metal in [*irons, "cast_steel"]]
-    assert stiffness == sorted(stiffness)
-    conduction = [_middle(metal, "conductivity") for metal in irons]
-    assert conduction == sorted(conduction, reverse=True)
-    assert _middle("aluminium_alloy", "conductivity") > 100.0
-
-
-def test_age_and_magnet() -> None:
-    # Origin of ductile iron (read): 1948. ASTM A436, horseshoe-magnet test (read2).
-    assert _middle("ductile_iron", "earliest_year") == 1948.0
-    austenitic = _metals()["austenitic_iron"]["magnetic"]
-    assert (austenitic if isinstance(austenitic, str) else austenitic["value"]) in ("no", "weak")
-    for metal in ("gray_iron", "ductile_iron"):
-        magnetic = _metals()[metal]["magnetic"]
-        assert (magnetic if isinstance(magnetic, str) else magnetic["value"]) == "yes"

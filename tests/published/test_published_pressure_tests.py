@@ -21,7 +21,7 @@ def test_cast_iron_vessel(mawp: float, expected: float) -> None:
 
 
 def test_cast_iron_plateau_is_level_and_joins_both_sides() -> None:
-    # 60/2.5 = 24 psi to 30 psi.
+    # UFC 3-430-07 (read): 60/2.5 = 24 psi to 30 psi (computed).
     low, high = 24.0 * tests.PSI, 30.0 * tests.PSI
     for mawp in (low, 0.5 * (low + high), high):
         assert tests.hydrotest_cast_iron_vessel(mawp) == pytest.approx(4.137, rel=1e-3)
@@ -64,7 +64,7 @@ def test_stored_energy(
 
 
 def test_stored_energy_of_the_worked_case() -> None:
-    # 0.05 m3, 1.0 MPa gauge: 68 078 J; with the printed exponent 0.286 it is 68 125 J.
+    # 0.05 m3, 1.0 MPa gauge: 68 078 J (computed); with the printed exponent 0.286 68 125 J.
     exact = tests.stored_gas_energy(50.0, 10.0)
     printed = 2.5 * 1.101e6 * 0.05 * (1.0 - (0.101 / 1.101) ** 0.286)
     assert exact == pytest.approx(68_078.0, rel=1e-5)
@@ -72,6 +72,7 @@ def test_stored_energy_of_the_worked_case() -> None:
     assert exact == pytest.approx(printed, rel=1e-3)
 
 
+# The open package fluids (read); 1/k from the closed system (computed).
 @pytest.mark.parametrize(("volume", "gauge"), [(50.0, 10.0), (500.0, 1.0), (1.0, 100.0)])
 def test_stored_energy_against_isentropic_work(volume: float, gauge: float) -> None:
     """The fluids package gives the work per mole of an open flow; a closed one takes 1/k of it."""

@@ -496,6 +496,7 @@ def test_engagement_of_three_quarter_inch_in_half_as_strong() -> None:
     assert got / 25.4 == pytest.approx(library.LEr_FEDSTD_16(), rel=2e-4)
 
 
+# FED-STD-H28/2B as an open screw-thread library works it out (read).
 @pytest.mark.parametrize(("bolt_ksi", "hole_ksi"), [(60, 20), (120, 60), (60, 60), (60, 120)])
 @pytest.mark.parametrize("name", ["1/4-20", "1/2-13", "3/4-16", "1-8"])
 def test_engagement_choice_is_that_of_the_library(
@@ -556,6 +557,7 @@ def test_grey_iron_gives_way_before_the_bolt() -> None:
 # ISO/TR 16224 beside it
 
 
+# ISO/TR 16224 as an open screw-thread library works it out (read).
 @pytest.mark.parametrize("name", ["1/2-13", "3/4-10", "1-8"])
 @pytest.mark.parametrize("hole_ksi", [60, 90, 120])
 def test_iso_tr_16224_as_in_the_library(name: str, hole_ksi: float) -> None:

@@ -64,6 +64,7 @@ def test_thin_cylinder() -> None:
     assert walls.thin_cylinder_hoop(1.0, 50.0, 10.0) == pytest.approx(5.5)
 
 
+# Boundary value problem solved numerically (computed).
 def test_thick_cylinder_against_a_boundary_value_solution() -> None:
     """Equilibrium u'' + u'/r - u/r^2 = 0 solved numerically, plane stress."""
     inner, outer, pressure, modulus, poisson = 50.0, 100.0, 10.0, 110e3, 0.26
@@ -239,6 +240,7 @@ def test_clamped_plate_against_finite_elements(ratio: float) -> None:
     assert found.deflection == pytest.approx(deflection, rel=4e-3)
 
 
+# Finite elements of our own (computed).
 @pytest.mark.parametrize("ratio", [1.0, 1.3, 1.5, 1.7, 2.5, 4.0])
 def test_hinged_plate_against_finite_elements(ratio: float) -> None:
     _, centre, deflection = _plate(ratio, False)
@@ -247,6 +249,7 @@ def test_hinged_plate_against_finite_elements(ratio: float) -> None:
     assert found.deflection == pytest.approx(deflection, rel=5e-3)
 
 
+# Finite elements of our own (computed).
 def test_cap_on_the_edge_stress_covers_the_overshoot() -> None:
     assert walls.plate_coefficients(inf, "clamped").edge == 0.504
     assert _plate(2.5, True)[0] == pytest.approx(0.504, rel=1e-3)
@@ -273,6 +276,7 @@ def test_hot_bore() -> None:
     assert faces.outer == pytest.approx(39.796, rel=1e-3)
 
 
+# Quadrature (computed).
 @pytest.mark.parametrize("k", [1.05, 1.2, 2.0])
 def test_hot_bore_by_integration(k: float) -> None:
     """Thermoelastic ring with the logarithmic temperature, integrated numerically."""
