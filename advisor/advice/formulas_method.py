@@ -101,11 +101,8 @@ def _keys(given: Given) -> Made:
     except OutOfRange as limit:
         return _no_keys(str(limit))
     family = given.shop.keys if given.shop and given.shop.keys else keys.NEUTRAL_FAMILY
-    alone = keys.arrangements(demand, family=family)
-    if isinstance(alone, keys.KeysNotFeasible):
-        return _no_keys(f"{alone.reason}; {alone.nearest_hint}".rstrip("; "))
-    if given.word("stitching_feasible") == "no":
-        return _no_keys("no row of pins can be laid for keys to go with")
+    if given.word_or("stitching_feasible", "open") != "yes":
+        return _keys_without_row(given, keys.arrangements(demand, family=family))
     seam = given.objects["seam"]
     assert isinstance(seam, SeamDesign)
     found = keyed_seam.design_keyed_seam(demand, seam.ground, _order(given), family)
@@ -115,6 +112,18 @@ def _keys(given: Given) -> Made:
         return _no_keys(found.reason)
     made = _key_facts(seam, found.nearest, carries=False)
     return replace(made, working=f"{found.reason}; {made.working}")
+
+
+def _keys_without_row(given: Given, alone: list[keys.KeyDesign] | keys.KeysNotFeasible) -> Made:
+    """Where no row is laid for keys to go with.
+
+    Raises:
+        Missing: it is not known whether one can be laid.
+    """
+    if isinstance(alone, keys.KeysNotFeasible):
+        return _no_keys(f"{alone.reason}; {alone.nearest_hint}".rstrip("; "))
+    given.word("stitching_feasible")
+    return _no_keys("no row of pins can be laid for keys to go with")
 
 
 def _key_demand(given: Given) -> keys.KeyDemand:

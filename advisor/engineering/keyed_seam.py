@@ -7,6 +7,7 @@ as well, and the slots are cut through set pins; a neck is then whole, and a pin
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
@@ -23,6 +24,7 @@ from advisor.engineering.keys import (
     arrangements,
     lobe_places,
     lobes_beyond_pins,
+    moved_ends,
     too_weak,
     with_pins,
 )
@@ -175,16 +177,25 @@ def design_keyed_seam(
     options = arrangements(demand, family=family)
     if isinstance(options, KeysNotFeasible):
         return NotTogether(f"{options.reason}; {options.nearest_hint}".rstrip("; "))
+    if order == "keys_first":
+        options = [one for each in options for one in (each, *moved_ends(each, demand))]
     search = _Search(demand, ground, order)
     enough = [one for one in options if demand.met_by(one)]
     found = search.first(sorted(enough, key=lambda one: not one.ductile))
     if found is not None:
-        return found
-    best = search.best or search.strongest(options)
-    if best is None:
+        return search.seam(found)
+    strongest = search.best or search.strongest(options)
+    if strongest is None:
         return NotTogether(_no_room(options, ground, order))
+    best = search.seam(strongest)
     if not enough:
         return NotTogether(too_weak(options, demand).reason, best)
+    if best.keys.spacing > demand.largest_spacing:
+        return NotTogether(
+            f"keys that leave room for pins and bores stand {mm(best.keys.spacing)} mm apart, more "
+            f"than {mm(demand.largest_spacing)} mm",
+            best,
+        )
     return NotTogether(
         f"beside the pins that fit, keys restore at most {best.keys.restored_fraction:.2f}, "
         f"not {demand.needed:.2f}",
@@ -198,30 +209,39 @@ def _no_room(options: Sequence[KeyDesign], ground: RowGround, order: Order) -> s
     if order == "pins_first":
         return "the row of pins reaches all lobes of the keys"
     smallest = min(choice.pin.diameter for choice in ground.choices)
-    widest = max(one.spacing - one.section.neck for one in options)
     return (
         f"keys and pins leave each other no room: pins here have {mm(smallest)} mm or more, and "
-        f"between two necks there are {mm(widest)} mm at most"
+        "beside any keys they would cut into necks or lobes"
     )
+
+
+@dataclass(frozen=True)
+class _Match:
+    """Keys, reckoned with what a laid row leaves of them."""
+
+    keys: KeyDesign
+    choice: PinChoice
+    plan: RowPlan
+    layout: SeamLayout
 
 
 @dataclass
 class _Search:
-    """Looks for pins to go with keys, and keeps the strongest that it met."""
+    """Looks for pins to go with keys, and keeps the strongest match that it met."""
 
     demand: KeyDemand
     ground: RowGround
     order: Order
-    best: KeyedSeam | None = None
+    best: _Match | None = None
     laid: dict[tuple[RowPlan, tuple[Neck, ...]], SeamLayout] = field(default_factory=dict)
 
-    def first(self, options: Sequence[KeyDesign]) -> KeyedSeam | None:
+    def first(self, options: Sequence[KeyDesign]) -> _Match | None:
         """The first that is enough; one that yields before the casting breaks, where there is."""
-        weaker: KeyedSeam | None = None
+        weaker: _Match | None = None
         for design in options:
             if weaker is not None and not design.ductile:
                 break
-            for found in self._found(design):
+            for found in self._matches(design):
                 if not self.demand.met_by(found.keys):
                     continue
                 if found.keys.ductile:
@@ -229,16 +249,24 @@ class _Search:
                 weaker = weaker or found
         return weaker
 
-    def strongest(self, options: Sequence[KeyDesign]) -> KeyedSeam | None:
+    def strongest(self, options: Sequence[KeyDesign]) -> _Match | None:
         """The strongest that fits; keys that stand close enough before others."""
         far = self.demand.largest_spacing + _TINY
         for design in sorted(options, key=lambda one: (one.spacing > far, -one.restored_fraction)):
-            found = next(self._found(design), None)
+            found = next(self._matches(design), None)
             if found is not None:
                 return found
         return None
 
-    def _found(self, design: KeyDesign) -> Iterator[KeyedSeam]:
+    def seam(self, found: _Match) -> KeyedSeam:
+        """A match with the places of its keys."""
+        places = self._places(found.keys, found.layout, found.plan)
+        notes = _notes(found.keys, places, found.layout, found.plan, self.order)
+        return KeyedSeam(
+            found.keys, found.choice, found.plan, found.layout, self.order, places, notes
+        )
+
+    def _matches(self, design: KeyDesign) -> Iterator[_Match]:
         """What goes with keys, one pin after the other."""
         if _meets_bore(design, self.ground):
             return
@@ -247,28 +275,31 @@ class _Search:
             found = self._with(design, choice, lobes) if lobes else None
             if found is None:
                 continue
-            if self.best is None or (
-                found.keys.restored_fraction > self.best.keys.restored_fraction
-            ):
+            if self.best is None or self._rank(found) > self._rank(self.best):
                 self.best = found
             yield found
 
-    def _with(self, design: KeyDesign, choice: PinChoice, lobes: int) -> KeyedSeam | None:
+    def _rank(self, found: _Match) -> tuple[bool, float]:
+        close = found.keys.spacing <= self.demand.largest_spacing + _TINY
+        return close, found.keys.restored_fraction
+
+    def _with(self, design: KeyDesign, choice: PinChoice, lobes: int) -> _Match | None:
         for plan, necks in self._rows(design, choice):
             laid = self._lay(plan, necks)
             if laid is None or laid.problems:
                 continue
-            places = pins_at_keys(design, self.ground.line, laid, plan.pin.diameter, self.order)
-            left = min(place.neck for place in places)
-            if self.order == "keys_first" and (
-                left < (1 - 2 * GREATEST_BITE_TO_NECK) * design.section.neck - _TOUCHING
-                or _cuts_lobes(design, self.ground.line, laid, plan.pin.diameter)
-            ):
-                continue
-            keys = with_pins(design, self.demand, (design.section.neck - left) / 2, lobes)
-            notes = _notes(keys, places, laid, plan, self.order)
-            return KeyedSeam(keys, choice, plan, laid, self.order, places, notes)
+            bite = 0.0
+            if self.order == "keys_first":
+                left = min(place.neck for place in self._places(design, laid, plan))
+                bite = (design.section.neck - left) / 2
+                most = GREATEST_BITE_TO_NECK * design.section.neck + _TOUCHING
+                if bite > most or _into_any_lobe(design, self.ground.line, laid, plan) > most:
+                    continue
+            return _Match(with_pins(design, self.demand, bite, lobes), choice, plan, laid)
         return None
+
+    def _places(self, design: KeyDesign, laid: SeamLayout, plan: RowPlan) -> tuple[KeyPlace, ...]:
+        return pins_at_keys(design, self.ground.line, laid, plan.pin.diameter, self.order)
 
     def _lay(self, plan: RowPlan, necks: tuple[Neck, ...]) -> SeamLayout | None:
         if (plan, necks) not in self.laid:
@@ -376,7 +407,10 @@ def pins_at_keys(
         x, y = line.position(at)
         heading = line.heading(at)
         pins, bites = [], 0.0
+        far = _half_length(design, n) + design.section.lobe + diameter
         for pin in layout.pins:
+            if abs(pin.x - x) > far or abs(pin.y - y) > far:
+                continue
             xi, eta = _in_frame(pin.x - x, pin.y - y, heading)
             bite = (design.section.neck + diameter) / 2 - abs(xi)
             reaches = abs(eta) <= _half_length(design, n)
@@ -397,7 +431,12 @@ def _in_frame(dx: float, dy: float, heading: float) -> tuple[float, float]:
 
 
 def _places_of(design: KeyDesign, n: int) -> tuple[float, ...]:
-    return lobe_places(design.section, longer=design.staggered and n % 2 == 0)
+    return _lobes(design.section, design.staggered and n % 2 == 0)
+
+
+@functools.lru_cache(maxsize=128)
+def _lobes(section: KeySection, longer: bool) -> tuple[float, ...]:
+    return lobe_places(section, longer=longer)
 
 
 def _half_length(design: KeyDesign, n: int) -> float:
@@ -410,17 +449,16 @@ def _into_lobes(design: KeyDesign, n: int, xi: float, eta: float, diameter: floa
     return max(reach - math.hypot(xi, abs(eta) - place) for place in _places_of(design, n))
 
 
-def _cuts_lobes(design: KeyDesign, line: Polyline, layout: SeamLayout, diameter: float) -> bool:
-    """Whether a pin cuts deeper into a lobe than it may into a neck."""
-    most = GREATEST_BITE_TO_NECK * design.section.neck + _TOUCHING
+def _into_any_lobe(design: KeyDesign, line: Polyline, layout: SeamLayout, plan: RowPlan) -> float:
+    """How deep the pins reach into lobes at most."""
+    deepest = -math.inf
     for n, at in enumerate(design.positions, start=1):
         x, y = line.position(at)
         heading = line.heading(at)
         for pin in layout.pins:
             xi, eta = _in_frame(pin.x - x, pin.y - y, heading)
-            if _into_lobes(design, n, xi, eta, diameter) > most:
-                return True
-    return False
+            deepest = max(deepest, _into_lobes(design, n, xi, eta, plan.pin.diameter))
+    return deepest
 
 
 def _meets_bore(design: KeyDesign, ground: RowGround) -> bool:

@@ -1276,27 +1276,63 @@ def _by_preference(family: Sequence[KeySection], wall: float, pin_bite: float) -
     return sorted(fit, key=lambda section: (abs(section.neck - NECK_TO_WALL * wall), section.neck))
 
 
+def moved_ends(design: KeyDesign, demand: KeyDemand) -> Iterator[KeyDesign]:
+    """The same number of keys, set closer or wider within what their end keys may have.
+
+    Args:
+        design: evenly set keys.
+        demand: what they were designed for.
+
+    Returns:
+        the other arrangements, end keys at 0.8, 0.85 or 0.9 of the half length.
+
+    Example:
+        >>> demand = key_demand(wall=12, tensile_strength=220, length=120, shear_factor=1.0,
+        ...     restrained=True, fraction=0.35)
+        >>> keys = design_keys(wall=12, tensile_strength=220, length=120, shear_factor=1.0,
+        ...     restrained=True, fraction=0.35)
+        >>> [round(one.spacing, 1) for one in (keys, *moved_ends(keys, demand))]
+        [20.0, 19.2, 20.4, 21.6]
+    """
+    if design.count == 1:
+        return
+    case = _case(demand, design.section, design.layers, design.pin_bite, design.lobes_counted)
+    for end in (END_KEY[0], sum(END_KEY) / 2, END_KEY[1]):
+        spacing, positions = _positions(demand.length, design.count, end)
+        fits = _stand_clear(case, design.staggered, min(spacing, demand.length / design.count))
+        if fits and abs(spacing - design.spacing) > _TINY:
+            yield _design(case, design.staggered, spacing, positions)
+
+
 def _arrangements(case: _Case, staggered: bool) -> Iterator[KeyDesign]:
     """All numbers of keys for which the slots stay apart, fewest first."""
-    section, length = case.section, case.demand.length
+    length = case.demand.length
     count = 1
     while True:
         spacing, positions = _positions(length, count)
-        closest = min(spacing, length / count)
-        clear = clear_metal(section.lobe, section.neck, closest, staggered and count > 1)
-        lost = _rows(staggered and count > 1) * section.lobe * case.depth / case.demand.wall
-        if clear < LEAST_CLEAR_METAL - _TINY or closest <= lost:
+        if not _stand_clear(case, staggered and count > 1, min(spacing, length / count)):
             return
         if count > 1 or not staggered:
             yield _design(case, staggered, spacing, positions)
         count += 1
 
 
-def _positions(length: float, count: int) -> tuple[float, tuple[float, ...]]:
+def _stand_clear(case: _Case, staggered: bool, closest: float) -> bool:
+    """Whether metal enough stays between slots, and parent beside the lobes."""
+    section = case.section
+    clear = clear_metal(section.lobe, section.neck, closest, staggered)
+    lost = _rows(staggered) * section.lobe * case.depth / case.demand.wall
+    return clear >= LEAST_CLEAR_METAL - _TINY and closest > lost
+
+
+def _positions(
+    length: float, count: int, end: float | None = None
+) -> tuple[float, tuple[float, ...]]:
     """Spacing and places of evenly set keys whose end keys stand at 0.8 to 0.9 of the half."""
     if count == 1:
         return length, (length / 2,)
-    end = min(max(1 - 1 / count, END_KEY[0]), END_KEY[1])
+    if end is None:
+        end = min(max(1 - 1 / count, END_KEY[0]), END_KEY[1])
     first, spacing = (1 - end) * length / 2, end * length / (count - 1)
     return spacing, tuple(first + spacing * i for i in range(count))
 
