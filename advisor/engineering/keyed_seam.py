@@ -43,6 +43,7 @@ GREATEST_BITE_TO_NECK = 0.1  # of a pin into each flank of a neck; what is left 
 _TINY = 1e-9
 _ROUNDING = 1e-6
 _TOUCHING = 1e-3  # mm
+_NEARLY = 1.2  # more than moved ends add to what keys restore
 _MOST_LAYOUTS = 60  # rows laid in search of one that goes with the keys
 
 
@@ -177,18 +178,15 @@ def design_keyed_seam(
     options = arrangements(demand, family=family)
     if isinstance(options, KeysNotFeasible):
         return NotTogether(f"{options.reason}; {options.nearest_hint}".rstrip("; "))
-    if order == "keys_first":
-        options = [one for each in options for one in (each, *moved_ends(each, demand))]
     search = _Search(demand, ground, order)
-    enough = [one for one in options if demand.met_by(one)]
-    found = search.first(sorted(enough, key=lambda one: not one.ductile))
+    found = search.first(sorted(options, key=lambda one: not one.ductile))
     if found is not None:
         return search.seam(found)
     strongest = search.best or search.strongest(options)
     if strongest is None:
         return NotTogether(_no_room(options, ground, order))
     best = search.seam(strongest)
-    if not enough:
+    if not any(demand.met_by(one) for one in options):
         return NotTogether(too_weak(options, demand).reason, best)
     if best.keys.spacing > demand.largest_spacing:
         return NotTogether(
@@ -241,21 +239,32 @@ class _Search:
         for design in options:
             if weaker is not None and not design.ductile:
                 break
-            for found in self._matches(design):
-                if not self.demand.met_by(found.keys):
+            for one in self._moved(design):
+                if not self.demand.met_by(one):
                     continue
-                if found.keys.ductile:
-                    return found
-                weaker = weaker or found
+                for found in self._matches(one):
+                    if not self.demand.met_by(found.keys):
+                        continue
+                    if found.keys.ductile:
+                        return found
+                    weaker = weaker or found
         return weaker
+
+    def _moved(self, design: KeyDesign) -> Iterator[KeyDesign]:
+        """Keys as they are set, and with their ends moved where pins ask for it."""
+        yield design
+        near = _NEARLY * design.restored_fraction >= self.demand.needed
+        if self.order == "keys_first" and near:
+            yield from moved_ends(design, self.demand)
 
     def strongest(self, options: Sequence[KeyDesign]) -> _Match | None:
         """The strongest that fits; keys that stand close enough before others."""
         far = self.demand.largest_spacing + _TINY
         for design in sorted(options, key=lambda one: (one.spacing > far, -one.restored_fraction)):
-            found = next(self._matches(design), None)
-            if found is not None:
-                return found
+            for one in self._moved(design):
+                found = next(self._matches(one), None)
+                if found is not None:
+                    return found
         return None
 
     def seam(self, found: _Match) -> KeyedSeam:
@@ -319,6 +328,8 @@ class _Search:
         if self.order == "pins_first":
             yield plan, ()
             return
+        if _lobes_too_near(design.section, choice.pin.diameter):
+            return
         necks = necks_of(design.section, design.positions)
         window = spacing_window(choice.pin.diameter, self.ground.stray, 0.0, self.ground.leak_tight)
         for largest in dict.fromkeys((plan.largest_spacing, window.largest)):
@@ -348,6 +359,13 @@ def necks_of(section: KeySection, positions: Sequence[float]) -> tuple[Neck, ...
     """
     bite = GREATEST_BITE_TO_NECK * section.neck
     return tuple(Neck(at, section.neck, bite) for at in positions)
+
+
+def _lobes_too_near(section: KeySection, diameter: float) -> bool:
+    """Whether a pin that touches the neck cuts too deep into the lobe beside it."""
+    off = math.hypot((section.neck + diameter) / 2, lobe_places(section)[0])
+    into = (section.lobe + diameter) / 2 - off
+    return into > GREATEST_BITE_TO_NECK * section.neck + _TOUCHING
 
 
 def _divides(design: KeyDesign, plan: RowPlan) -> bool:
@@ -412,6 +430,8 @@ def pins_at_keys(
             if abs(pin.x - x) > far or abs(pin.y - y) > far:
                 continue
             xi, eta = _in_frame(pin.x - x, pin.y - y, heading)
+            if abs(xi) > (design.section.lobe + diameter) / 2 + _TOUCHING:
+                continue
             bite = (design.section.neck + diameter) / 2 - abs(xi)
             reaches = abs(eta) <= _half_length(design, n)
             if (reaches and bite > -_TOUCHING) or _into_lobes(
@@ -451,13 +471,14 @@ def _into_lobes(design: KeyDesign, n: int, xi: float, eta: float, diameter: floa
 
 def _into_any_lobe(design: KeyDesign, line: Polyline, layout: SeamLayout, plan: RowPlan) -> float:
     """How deep the pins reach into lobes at most."""
-    deepest = -math.inf
+    deepest, reach = -math.inf, (design.section.lobe + plan.pin.diameter) / 2
     for n, at in enumerate(design.positions, start=1):
         x, y = line.position(at)
         heading = line.heading(at)
         for pin in layout.pins:
             xi, eta = _in_frame(pin.x - x, pin.y - y, heading)
-            deepest = max(deepest, _into_lobes(design, n, xi, eta, plan.pin.diameter))
+            if abs(xi) < reach:
+                deepest = max(deepest, _into_lobes(design, n, xi, eta, plan.pin.diameter))
     return deepest
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import between, not_negative, positive
@@ -1048,7 +1048,8 @@ def design_keys(
     enough = [option for option in options if demand.met_by(option)]
     if not enough:
         return too_weak(options, demand)
-    return next((option for option in enough if option.ductile), enough[0])
+    chosen = next((option for option in enough if option.ductile), enough[0])
+    return with_pins(chosen, demand, pin_bite, chosen.lobes_counted)
 
 
 @dataclass(frozen=True)
@@ -1148,7 +1149,7 @@ def arrangements(
         family: as there.
 
     Returns:
-        the arrangements, whether they restore enough or not; or why none fits.
+        the arrangements, whether they restore enough or not, without warnings; or why none fits.
 
     Validity: as :func:`design_keys`.
 
@@ -1212,7 +1213,8 @@ def with_pins(design: KeyDesign, demand: KeyDemand, pin_bite: float, lobes: int)
     Source: as :func:`key_capacity`.
     """
     case = _case(demand, design.section, design.layers, pin_bite, lobes)
-    return _design(case, design.staggered, design.spacing, design.positions)
+    found = _design(case, design.staggered, design.spacing, design.positions)
+    return replace(found, warnings=_warnings(case, found))
 
 
 @dataclass(frozen=True)
@@ -1346,7 +1348,6 @@ def _design(
     carried = force / (demand.wall * widest * demand.tensile_strength)
     left = net_section(section.lobe, case.depth, closest, demand.wall, staggered)
     parent = left * demand.wall * closest * demand.tensile_strength
-    ductile = is_ductile(case.capacity, parent)
     return KeyDesign(
         section=section,
         depth=case.depth,
@@ -1361,16 +1362,15 @@ def _design(
         greatest_fraction=greatest_fraction(
             force, section.lobe, case.depth, demand.tensile_strength, staggered
         ),
-        ductile=ductile,
-        warnings=_warnings(case, staggered, ductile, len(positions)),
+        ductile=is_ductile(case.capacity, parent),
         pin_bite=case.pin_bite,
         lobes_counted=case.lobes,
     )
 
 
-def _warnings(case: _Case, staggered: bool, ductile: bool, count: int) -> tuple[str, ...]:
+def _warnings(case: _Case, design: KeyDesign) -> tuple[str, ...]:
     found = []
-    if not ductile:
+    if not design.ductile:
         found.append("the casting may break before the key yields: no warning before failure")
     pressure = first_lobe_pressure(case.capacity.force, case.section, case.depth)
     limit = case.demand.bearing_factor * case.demand.tensile_strength
@@ -1378,12 +1378,12 @@ def _warnings(case: _Case, staggered: bool, ductile: bool, count: int) -> tuple[
         found.append(
             f"the first lobe presses with {pressure:.0f} MPa, above the {limit:.0f} MPa of the wall"
         )
-    if staggered:
+    if design.staggered:
         found.append(
             f"alternate keys of {case.section.lobes} and {case.section.lobes + 1} lobes a side, "
             "rows shifted by half a pitch; failure on a diagonal between rows is not checked"
         )
-    if count == 1:
+    if design.count == 1:
         found.append("a single key at mid-length does little against running on at the ends")
     return tuple(found)
 
