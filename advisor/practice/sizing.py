@@ -84,7 +84,8 @@ class WhichPin(Kind):
             "one",
             tuple(Option(thread, thread) for thread in threads[first : first + 6]),
             help="Which least wall is really there? The diameter lies between half the wall and "
-            "one and a half, best near 0.8 of it, and every pin needs enough full threads.",
+            "one and a half, best near 0.8 of it; in a wall above 20 mm it need not be so thick, a "
+            "third is enough. Every pin needs enough full threads.",
         )
 
     def counts(self, worked: Worked) -> bool:

@@ -13,6 +13,7 @@ from advisor.advice.seam import SeamDesign
 from advisor.advice.thinking import Thinking
 from advisor.case.model import Hole, PathPoint
 from advisor.case.quantities import Measure
+from advisor.engineering import keys as engineering
 from advisor.engineering.crack_path import CrackPoint, place_bore, straight_path
 from advisor.engineering.designations import parse_designation
 from advisor.engineering.keys import KeyDesign
@@ -254,13 +255,9 @@ def _keys(design: KeyDesign, line: Polyline) -> tuple[KeyMark, ...]:
 def lobe_places(design: KeyDesign, n: int) -> tuple[float, ...]:
     """Middles of the lobes on one side of key n, from the crack [mm].
 
-    Staggered keys take turns: every second one has a lobe more, and its lobes stand half a lobe
-    pitch further out, so that no row of lobes is cut by two neighbours.
+    Staggered keys take turns, so that no row of lobes is cut by two neighbours.
     """
-    pitch, lobes = design.section.lobe_pitch, design.section.lobes
-    if design.staggered and n % 2 == 0:
-        return tuple(pitch * i for i in range(1, lobes + 2))
-    return tuple(pitch * (i + 0.5) for i in range(lobes))
+    return engineering.lobe_places(design.section, longer=design.staggered and n % 2 == 0)
 
 
 def _shape(design: KeyDesign) -> KeyShape:
