@@ -100,6 +100,10 @@ class Chains:
             self._seen.append(found)
             fired.update(name for name, each in pairs.items() if found.holds(each.certain))
 
+    def can_fire(self, rule_id: str) -> bool:
+        """Whether some case makes a rule fire for certain."""
+        return self._solver.find([self._rule_pairs[rule_id].certain]) is not None
+
     @cached_property
     def _rule_pairs(self) -> Mapping[str, Pair]:
         return {rule.id: self._encoder.rule(rule.id) for rule in self._book.rules}
@@ -254,11 +258,20 @@ class Chains:
             if wrong:
                 yield Fault(f"step {wrong[0]} stands after {wrong[1]}")
             return
-        pair = self._encoder.condition(promise.breaks, views=self._views)
-        literal = pair.possible if promise.kind == "never" else pair.certain
-        example = self._finder.find([literal], lambda outcome: breaks(promise, outcome))
+        breaking = [self._breaking(promise)]
+        example = self._finder.find(breaking, lambda outcome: breaks(promise, outcome))
         if example:
             yield Fault("a case breaks it", example)
+
+    def _breaking(self, promise: Promise) -> int:
+        pair = self._encoder.condition(promise.breaks, views=self._views)
+        return pair.possible if promise.kind == "never" else pair.certain
+
+    def holds(self, promise: Promise) -> bool:
+        """Whether no case breaks a promise; quicker than a proof, which also gives the case."""
+        if promise.kind == "order":
+            return out_of_order(promise, self._book) is None
+        return self._solver.find([self._breaking(promise)]) is None
 
 
 def breaks(promise: Promise, outcome: Thinking | RulesDisagree) -> bool:
