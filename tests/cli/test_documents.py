@@ -18,8 +18,6 @@ DOCUMENTS = [ROOT / "README.md", ROOT / "DEVELOPERS.md"]
 ROOTS = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")}
 
 PLACEHOLDER = re.compile("NAME|STAGE|NN-|advisor/_data")  # the last one is inside the wheel
-ANNOUNCED = {"compare", "tests/mutation/mutate.py"}
-"""Named in the documents and not there yet; an entry goes when its thing comes."""
 
 
 def consoles() -> Iterator[tuple[str, list[str]]]:
@@ -59,7 +57,7 @@ def test_paths_that_are_named_are_there(document: Path) -> None:
     named = set(re.findall(r"(?<![\w/.<])((?:[a-z_]+/)[\w./-]*\w)", text))
     ours = [path for path in named if path.split("/")[0] in ROOTS and not PLACEHOLDER.search(path)]
     missing = {path for path in ours if not there(path)}
-    assert missing <= ANNOUNCED
+    assert not missing
 
 
 def there(path: str) -> bool:
@@ -72,8 +70,6 @@ def test_commands_that_are_named_are_there(document: Path) -> None:
     for words in re.findall(
         r"[`$] ?crackwright ([a-z]+)(?: ([a-z]+))?", document.read_text("utf-8")
     ):
-        if words[0] in ANNOUNCED:
-            continue
         command = top.commands.get(words[0])
         assert command is not None, words
         if hasattr(command, "commands") and words[1]:
