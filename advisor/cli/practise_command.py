@@ -67,7 +67,9 @@ def practise(
     ] = None,
     answers: Annotated[
         Path | None,
-        typer.Option("--answers", metavar="FILE", help="Take the answers from a file."),
+        typer.Option(
+            "--answers", metavar="FILE", help="Take the answers from a file (- for stdin)."
+        ),
     ] = None,
     subjects: Annotated[
         bool, typer.Option("--subjects", help="List stages and subjects, and end.")

@@ -79,7 +79,7 @@ def run(plan: Plan, store: Store, book: Rulebook) -> None:
             "a class set without a seed", "--seed N, the same for everybody", field="--class-set"
         )
     chooser = Chooser(book, plan.wanted)
-    if plan.answers is None:
+    if plan.answers is None or str(plan.answers) == "-":
         _Practice(plan, store, book, chooser).run()
         return
     with plan.answers.open(encoding="utf-8-sig", errors="replace") as file:
@@ -156,9 +156,11 @@ class _Practice:
             asks = self._plan.count is None and not self._plan.class_set
             if asks and not self._another():
                 return
-        self._terminal.say(
-            "This class set is done." if self._plan.class_set else "There are no more exercises."
-        )
+        if self._plan.class_set:
+            self._terminal.say("This class set is done.")
+        else:
+            more = "more " if done else ""
+            self._terminal.say(f"No {more}exercise can be made for what was asked for.")
 
     def _sessions(self) -> Iterator[Session]:
         """The exercise that was left, then new ones."""

@@ -58,7 +58,7 @@ class WhatVerdict(Kind):
 
     def mark(self, worked: Worked, decision: Decision, given: Given, taken: Taken) -> Mark:
         """A wrong go-ahead costs as much again as it could have earned."""
-        advised = worked.advice.verdict.value
+        advised = worked.advice.verdict
         rules = [rule.id for rule in deciding_rules(worked.thinking)]
         return marked(
             self, decision, given, judge_verdict(given[0], advised), _VERDICTS[advised], rules
@@ -115,14 +115,14 @@ class WhoMustAgree(Kind):
 
     @staticmethod
     def _wanted(worked: Worked) -> dict[str, tuple[str, ...]]:
-        return {one.id: one.rules for one in worked.advice.verdict.approval}
+        return {one.id: one.rules for one in worked.advice.approvals}
 
     def mark(self, worked: Worked, decision: Decision, given: Given, taken: Taken) -> Mark:
         """Naming nobody where somebody has a say is dangerous, unless the part is given up."""
         wanted = self._wanted(worked)
         advised = decision.says(tuple(wanted) or (NOTHING,))
         rules = [rule for rules in wanted.values() for rule in rules]
-        to_be_scrapped = worked.advice.verdict.value == "replace"
+        to_be_scrapped = worked.advice.verdict == "replace"
         verdict = judge_several(given, wanted, "has to agree", dangerous_if_none=not to_be_scrapped)
         return marked(self, decision, given, verdict, advised, rules)
 
@@ -176,7 +176,7 @@ class WhatToMeasure(Kind):
 
     def counts(self, worked: Worked) -> bool:
         """Always, for to stop asking counts too; not where answers only contradict each other."""
-        return bool(self._wanted(worked)) or worked.advice.verdict.value != "investigate"
+        return bool(self._wanted(worked)) or worked.advice.verdict != "investigate"
 
     @staticmethod
     def _says(worked: Worked, name: str) -> str:
@@ -185,7 +185,7 @@ class WhatToMeasure(Kind):
     @staticmethod
     def _wanted(worked: Worked) -> list[str]:
         """Open questions that may still steer an undecided case, most decisive first."""
-        if worked.advice.verdict.value != "investigate":
+        if worked.advice.verdict != "investigate":
             return []
         found = worked.pulls
         return [name for name, pull in found.items() if pull.steers] or list(found)

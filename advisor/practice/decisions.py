@@ -65,7 +65,7 @@ class Decision:
         if self.form == "number":
             return " ".join(given)
         says = {option.id: option.says for option in self.options}
-        return "; ".join(says.get(id_, id_) for id_ in given)
+        return "; ".join(says.get(id_, id_).rstrip(".") for id_ in given)
 
 
 @dataclass(frozen=True)

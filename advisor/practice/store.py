@@ -150,9 +150,10 @@ class Store:
         self.path = path
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
+            path.touch(mode=0o600)  # names are for their owner's eyes
         except OSError as error:
             raise InputProblem(
-                str(error.strerror).lower(), "a folder for progress", file=str(path.parent)
+                str(error.strerror).lower(), "a place for progress", file=str(path)
             ) from None
         with self._writing() as connection:
             version = connection.execute("PRAGMA user_version").fetchone()[0]
@@ -239,18 +240,21 @@ class Store:
             whether it was still open; another window may have closed it.
         """
         with self._writing() as connection:
-            closed = connection.execute(
-                "UPDATE attempts SET finished = ?, points = ?, out_of = ?, dangerous = ? "
-                "WHERE id = ? AND finished IS NULL RETURNING person",
-                (_now(), result.points, result.out_of, len(result.dangerous), attempt),
+            open_one = connection.execute(
+                "SELECT person FROM attempts WHERE id = ? AND finished IS NULL", (attempt,)
             ).fetchone()
-            if closed is None:
+            if open_one is None:
                 return False
+            connection.execute(
+                "UPDATE attempts SET finished = ?, points = ?, out_of = ?, dangerous = ? "
+                "WHERE id = ?",
+                (_now(), result.points, result.out_of, len(result.dangerous), attempt),
+            )
             connection.executemany(
                 "INSERT INTO marks VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
                 [_mark_row(attempt, mark) for mark in result.marks],
             )
-            self._review(connection, closed[0], result, made_for, today)
+            self._review(connection, open_one[0], result, made_for, today)
         return True
 
     @staticmethod
@@ -317,6 +321,7 @@ class Store:
                 connection.execute("PRAGMA journal_mode = WAL")
                 connection.execute("PRAGMA synchronous = FULL")
                 connection.execute("PRAGMA foreign_keys = ON")
+                connection.execute("PRAGMA secure_delete = ON")
                 yield connection
             finally:
                 connection.close()

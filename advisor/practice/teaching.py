@@ -110,4 +110,5 @@ def _source(thinking: Thinking, ref: SourceRef) -> str:
         return "common practice, no source"
     source = thinking.rulebook.knowledge.sources[ref.ref]
     parts = (source.title, source.edition, ref.clause)
-    return ", ".join(part for part in parts if part) + f" [{MARK_SAYS[ref.seen]}]"
+    named = ", ".join(part for part in parts if part and part != "not stated")
+    return f"{named} [{MARK_SAYS[ref.seen]}]"

@@ -4,16 +4,28 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Mapping
+from dataclasses import dataclass
 from random import Random
 
-from advisor.advice.advise import read_off
+from advisor.advice.advise import NoAdvice
 from advisor.advice.doubt import Pull, pulls
 from advisor.advice.formulas import Given
-from advisor.advice.model import Advice
+from advisor.advice.model import (
+    AdvisedInspection,
+    AdvisedStep,
+    Approval,
+    Caution,
+    MethodStanding,
+    Stitching,
+)
 from advisor.advice.phrases import Units
+from advisor.advice.procedure import approvals, cautions, inspections, steps
+from advisor.advice.ranking import REPLACE
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.seam import SeamDesign, design_seam
 from advisor.advice.shop import Shop
+from advisor.advice.sizes import stitching
+from advisor.advice.standings import method_standings, recommended
 from advisor.advice.thinking import Thinking, think
 from advisor.advice.what_if import Aspect, WhatIf
 from advisor.engineering.limits import OutOfRange
@@ -25,13 +37,53 @@ from advisor.reasoning.values import word
 GO_AHEAD = frozenset({"repair", "repair_with_approval"})
 
 
+@dataclass(frozen=True)
+class Advised:
+    """The parts of an advice that decisions are marked against."""
+
+    verdict: str
+    approvals: tuple[Approval, ...]
+    recommended: str | None
+    methods: tuple[MethodStanding, ...]
+    stitching: Stitching | None
+    steps: tuple[AdvisedStep, ...]
+    inspections: tuple[AdvisedInspection, ...]
+    cautions: tuple[Caution, ...]
+
+    @property
+    def go_ahead(self) -> bool:
+        """Whether the verdict lets the work go ahead."""
+        return self.verdict in GO_AHEAD
+
+
+def _advised(thinking: Thinking, units: Units) -> Advised:
+    """Read off what is marked, and leave out margins and questions, which take longest.
+
+    Raises:
+        NoAdvice: the verdict goes ahead without a method.
+    """
+    verdict, method = thinking.word("verdict") or "investigate", recommended(thinking)
+    if verdict in GO_AHEAD and method in (None, REPLACE):
+        raise NoAdvice(f"verdict {verdict} without a method of repair")
+    return Advised(
+        verdict=verdict,
+        approvals=approvals(thinking),
+        recommended=method,
+        methods=method_standings(thinking),
+        stitching=stitching(thinking),
+        steps=steps(thinking, units),
+        inspections=inspections(thinking, units),
+        cautions=cautions(thinking, units),
+    )
+
+
 class Worked:
     """An exercise, thought through.
 
     Attributes:
         exercise: the exercise.
         thinking: the case thought through.
-        advice: the advice.
+        advice: what the advice says, as far as it is marked.
         units: of the sentences.
     """
 
@@ -52,8 +104,9 @@ class Worked:
         self.exercise = exercise
         self.units: Units = units
         self.thinking: Thinking = think(exercise.case, book, judge_only=judge_only)
-        self.advice: Advice = read_off(self.thinking, units)
+        self.advice = _advised(self.thinking, units)
         self._trials: dict[str, Thinking] = {}
+        self._rows: dict[str, SeamDesign | str] = {}
 
     @property
     def book(self) -> Rulebook:
@@ -100,9 +153,13 @@ class Worked:
             return taken
         return self.advice.recommended or ""
 
-    @functools.lru_cache(maxsize=64)  # noqa: B019  (lives as long as the exercise)
     def row_of(self, pin: Pin) -> SeamDesign | str:
         """A row of one size of pin along this crack, or why it cannot be laid."""
+        if pin.thread not in self._rows:
+            self._rows[pin.thread] = self._lay(pin)
+        return self._rows[pin.thread]
+
+    def _lay(self, pin: Pin) -> SeamDesign | str:
         thinking = self.thinking
         only = Shop("", "", (pin,), (), (), None, None, (), "")
         objects = {**thinking.objects, "shop": only}

@@ -23,7 +23,7 @@ from advisor.practice.making.matters import what_hangs_on
 from advisor.practice.making.traps import TRAPS, Trap, traps_in
 from advisor.practice.making.wishes import Contradiction, Wish, Wishes
 
-from .conftest import CASES, PAIRS, environment
+from .conftest import CASES, PAIRS, TRIES, environment
 
 BASE = {"wall_thickness": "9 mm", "wall_thickness_max": "11 mm", "wall_measured_by": "calliper"}
 
@@ -79,7 +79,7 @@ def test_cases_are_of_many_kinds(made: tuple[Made, ...]) -> None:
 
 def test_the_same_seed_makes_the_same_case(made: tuple[Made, ...], maker: Maker) -> None:
     for one in made[:10]:
-        again = maker.for_rule(one.rule, "test", tries=5, looks=1)
+        again = maker.for_rule(one.rule, "test", tries=TRIES, looks=1)
         assert again is not None
         assert again.case == one.case
     other = maker.for_rule(made[0].rule, "another seed")
@@ -108,7 +108,6 @@ def test_nothing_hangs_on_the_order_of_sets() -> None:
         for seed in ("1", "2")
     }
     assert len(printed) == 1
-    assert "pair/" in printed.pop() or True
 
 
 # --- pairs ----------------------------------------------------------------------------------------
