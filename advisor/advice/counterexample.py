@@ -7,14 +7,14 @@ case counts as real only if thinking it through breaks the proof as well.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from advisor.advice.formulas_material import ELEMENTS
 from advisor.advice.ranking import rank
 from advisor.advice.registry import FORMULAS
-from advisor.advice.rulebook import METHODS, Rulebook
+from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import Thinking, think
 from advisor.case.model import Answer, Case, Hole
 from advisor.case.model import Value as AnswerValue
@@ -50,6 +50,9 @@ class Counterexample:
     real: bool
     free: Mapping[str, Value] = field(default_factory=dict)
 
+
+_MOST_TRIES = 24
+"""Times that the solver is asked again for a case whose best method comes first by weight."""
 
 Breaks = Callable[[Thinking | RulesDisagree], bool]
 """Whether a case thought through breaks the proof; the rules may disagree on it outright."""
@@ -107,23 +110,42 @@ class CaseFinder:
         return Counterexample(self._shrunk(case, breaks), real=True)
 
     def _search(self, literals: Collection[int]) -> Found | None:
-        """A case; one whose best method comes first by its weights too, where there is one.
+        """A case; one whose best method comes first by its weights too, where one is found.
 
-        The solver does not sum weights up, so whatever outweighs the method that it chose is
-        excluded, and it is asked again.
+        The solver does not sum weights up. So answers are told where they may be, and whatever
+        outweighs the method that it chose is put out of the way, before it is asked again.
         """
-        wanted, first = list(literals), None
-        for _ in range(len(METHODS)):
-            found = self._solver.find(wanted)
-            first = first or found
-            better = self._outweighing(found) if found else None
-            if found is None or better is None:
-                return found or first
-            wanted.append(better)
-        return first
+        found = self._solver.find(literals)
+        if found is None:
+            return None
+        wanted, told = list(literals), self._all_told()
+        clear = self._solver.find([*wanted, *told])
+        if clear is not None:
+            found, wanted = clear, [*wanted, *told]
+        for _ in range(_MOST_TRIES):
+            better = next(self._without_rivals(found, wanted), None)
+            if better is None:
+                break
+            found, way = better
+            wanted += way
+        return found
 
-    def _outweighing(self, found: Found) -> int | None:
-        """What puts a method that outweighs the chosen one out of the way; None if none does."""
+    def _all_told(self) -> list[int]:
+        kinds = self._book.vocabulary.kinds
+        codes = self._encoder.free_codes.items()
+        return [code.known for name, code in codes if kinds[name].stage == ANSWERS]
+
+    def _without_rivals(
+        self, found: Found, wanted: Collection[int]
+    ) -> Iterator[tuple[Found, list[int]]]:
+        """Cases in which less outweighs the method chosen, and what was asked for more."""
+        for way in self._ways(found):
+            again = self._solver.find([*wanted, *way])
+            if again is not None:
+                yield again, way
+
+    def _ways(self, found: Found) -> Iterator[list[int]]:
+        """Ways to put what outweighs the chosen method out of the way."""
         encoder = self._encoder
         allowed, out = encoder.fact("methods_allowed"), encoder.fact("methods_ruled_out")
         best = encoder.fact("best_method")
@@ -136,15 +158,26 @@ class CaseFinder:
             _members(out, found),
             (self._finding(rule, found) for rule in self._book.rules),
         )
-        chosen = next(
-            (word for word, literal in best.exact.items() if found.holds(literal)), "none"
-        )
+        chosen = next((word for word, lit in best.exact.items() if found.holds(lit)), "none")
         if chosen in ("none", ranking.best):
-            return None
-        state = "unsure" if ranking.left == "unsure" else "open"
-        method = next(one.method for one in ranking.methods if one.state == state)
-        excluded = out.certain[method]
-        return encoder.circuit.either(excluded, negate(allowed.possible[method]))
+            return
+        for one in ranking.methods:
+            if one.state != "ruled_out" and one.method != chosen:
+                excluded, unallowed = out.certain[one.method], negate(allowed.possible[one.method])
+                yield [encoder.circuit.either(excluded, unallowed)]
+        yield from ([literal] for literal in self._swaying(found, chosen))
+
+    def _swaying(self, found: Found, chosen: str) -> Iterator[int]:
+        """What silences each rule that speaks against the chosen method, or for another one."""
+        for rule in self._book.rules:
+            against = any(
+                (effect.kind == "favour" and effect.target != chosen)
+                or (effect.kind == "disfavour" and effect.target == chosen)
+                for effect in rule.then
+            )
+            possible = self._encoder.rule(rule.id).possible
+            if against and found.holds(possible):
+                yield negate(possible)
 
     def _finding(self, rule: Rule, found: Found) -> Finding:
         pair = self._encoder.rule(rule.id)

@@ -232,8 +232,8 @@ def _rank(encoder: Encoder) -> Codes:
     opened = circuit.any(lit for m, lit in left.items() if m != REPLACE)
     doubts = circuit.any(u for m, u in unsure.items() if m != REPLACE)
     outweighed = circuit.input(Probe("exact", "methods_left", "unsure"))
-    some = circuit.both(opened, negate(circuit.both(outweighed, doubts)))
-    maybe = circuit.both(negate(some), doubts)
+    some = circuit.both(opened, negate(outweighed))
+    maybe = circuit.either(circuit.both(opened, outweighed), circuit.both(negate(opened), doubts))
     none = negate(circuit.either(some, maybe))
     methods_left = WordCode({"some": some, "unsure": maybe, "none": none}, TRUE)
     return {"methods_left": methods_left, "best_method": _best(encoder, left, maybe)}

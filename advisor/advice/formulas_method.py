@@ -5,6 +5,7 @@ A size that cannot be had is a "no" with its reason, not a fault: the rules then
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from advisor.advice.formulas import (
@@ -17,7 +18,14 @@ from advisor.advice.formulas import (
     yes_no,
 )
 from advisor.advice.hole_plan import HolePlan, plan_holes
-from advisor.advice.seam import SeamDesign, crack_path, design_seam, seam_assumed, with_keys
+from advisor.advice.seam import (
+    BLIND_RUN_OUT,
+    SeamDesign,
+    crack_path,
+    design_seam,
+    seam_assumed,
+    with_keys,
+)
 from advisor.engineering import keyed_seam, keys
 from advisor.engineering.crack_path import CrackLine
 from advisor.engineering.limits import OutOfRange
@@ -43,8 +51,9 @@ def _seam(given: Given) -> Made:
         return Made({"stitching_feasible": yes_no(False)}, working=str(limit))
     pin, laid = seam.choice.pin, seam.layout
     threads = min(one.engaged_threads for one in laid.pins)
+    more = 0.0 if given.known("behind_wall") else BLIND_RUN_OUT
     return Made(
-        {"stitching_feasible": yes_no(True), "threads_at_best": number(threads)},
+        {"stitching_feasible": yes_no(True), "threads_at_best": number(threads, threads + more)},
         working=f"{pin.thread} in {seam.choice.seat.wall:.3g} mm: {threads:.2f} threads, "
         f"{len(laid.pins)} pins at {seam.pitch:.2f} mm, coverage +/- {laid.coverage_margin:.2f} mm",
         objects={"seam": seam},
@@ -108,10 +117,30 @@ def _keys(given: Given) -> Made:
     found = keyed_seam.design_keyed_seam(demand, seam.ground, _order(given), family)
     if isinstance(found, keyed_seam.KeyedSeam):
         return _key_facts(seam, found, carries=True)
+    if _could_carry(given, family):
+        raise Undecided(f"keys carry it only at the favourable end of the wall: {found.reason}")
     if found.nearest is None:
         return _no_keys(found.reason)
     made = _key_facts(seam, found.nearest, carries=False)
     return replace(made, working=f"{found.reason}; {made.working}")
+
+
+_LOOSELY = 1.15
+"""A wall is known too loosely for keys where its ends are further apart than this, as a factor."""
+
+
+def _could_carry(given: Given, family: Sequence[keys.KeySection]) -> bool:
+    """Whether keys would do in a wall that is known loosely, if it turns out thick."""
+    wall = given.interval("true_wall")
+    if wall.high <= _LOOSELY * wall.low:
+        return False
+    hopeful = given.hopeful()
+    try:
+        demand, seam = _key_demand(hopeful), design_seam(hopeful)
+    except OutOfRange:
+        return False
+    found = keyed_seam.design_keyed_seam(demand, seam.ground, _order(hopeful), family)
+    return isinstance(found, keyed_seam.KeyedSeam)
 
 
 def _keys_without_row(given: Given, alone: list[keys.KeyDesign] | keys.KeysNotFeasible) -> Made:
@@ -127,7 +156,13 @@ def _keys_without_row(given: Given, alone: list[keys.KeyDesign] | keys.KeysNotFe
 
 
 def _key_demand(given: Given) -> keys.KeyDemand:
-    """What is asked of keys; where nothing says how much strength is wanted, a little."""
+    """What is asked of keys; where nothing says how much strength is wanted, a little.
+
+    Raises:
+        Missing: nobody says whether anything pulls at the crack.
+    """
+    if not given.known("line_load"):
+        given.word("load")
     wanted = given.high("strength_wanted") if given.known("strength_wanted") else None
     load = given.high("line_load") if given.known("line_load") else None
     factor = given.high("load_safety_factor") if given.known("load_safety_factor") else None

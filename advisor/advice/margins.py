@@ -15,7 +15,7 @@ from typing import Literal
 from advisor.advice.model import Margin, Quantity
 from advisor.advice.phrases import Units, quantity
 from advisor.advice.possible_answers import bounds, limits_of
-from advisor.advice.search import shortest_between
+from advisor.advice.search import CLOSE, shortest_between
 from advisor.advice.spread import WALL, wall_lies_in
 from advisor.advice.thinking import Thinking
 from advisor.advice.turned import rule_that_turned
@@ -28,13 +28,11 @@ from advisor.reasoning.conditions import evaluate
 from advisor.reasoning.values import RESOLUTION_DIGITS, number
 
 _STEP = 10.0**-RESOLUTION_DIGITS
-_LADDER = (1.1, 1.3, 1.7, 2.4)
+_LADDER = (1.12, 1.5, 2.2)
 """How far an answer is moved step by step where formulas follow it, as factors."""
-_HALVINGS = 7
-_FOLLOWED = frozenset({
-    "wall_thickness", "crack_length", "pressure", "span", "nominal_stress", "wall_radius",
-    "nearest_edge", "tensile_strength", "strength_target",
-})  # fmt: skip
+_FOLLOWED = frozenset(
+    {"wall_thickness", "crack_length", "pressure", "span", "nominal_stress", "nearest_edge"}
+)
 """Answers that are followed through formulas; of the others only the limits of rules are tried."""
 
 Direction = Literal["below", "above"]
@@ -158,7 +156,9 @@ class _Mover:
                 if here is None or outlook is None:
                     return None
                 if _decided(outlook) != _decided(here):
-                    return self._close_in(here, near, point)
+                    beside = self.at(near)
+                    as_here = beside is not None and _decided(beside) == _decided(here)
+                    return self._close_in(here, near, point) if as_here else None
             near = point
         return None
 
@@ -186,7 +186,7 @@ class _Mover:
             beyond = self.at(far)
             assert beyond is not None
             key = _early if _early(beyond) != _early(here) else _decided
-            for _ in range(_HALVINGS):
+            while abs(far - near) > max(CLOSE * abs(far), _STEP):
                 middle = (near + far) / 2
                 outlook = self.at(middle)
                 if outlook is not None and key(outlook) == key(here):

@@ -47,13 +47,19 @@ def _ultrasonic(given: Given, wall: Number) -> tuple[float, float, str]:
     low = measuring.uncalibrated_thickness(wall.low).low
     high = measuring.uncalibrated_thickness(wall.high).high
     said = "gauge not known to be set on this casting: +/- 20 %"
-    if given.known("ultrasonic_set_velocity"):
-        set_to = given.interval("ultrasonic_set_velocity")
-        slowest = _slowest_velocity(given)
-        if slowest is not None:
-            low = min(low, measuring.true_thickness(wall.low, set_to.high, slowest))
-            said = f"gauge set to {set_to.high:g} m/s, this metal may have {slowest:g} m/s"
+    slowest = _slowest_velocity(given)
+    if slowest is not None:
+        noted = given.known("ultrasonic_set_velocity")
+        fastest = given.high("ultrasonic_set_velocity") if noted else _velocity_of_steel(given)
+        low = min(low, measuring.true_thickness(wall.low, fastest, slowest))
+        left = "gauge set" if noted else "gauge perhaps left"
+        said = f"{left} to {fastest:g} m/s, this metal may have {slowest:g} m/s"
     return low, high, said
+
+
+def _velocity_of_steel(given: Given) -> float:
+    """Where a gauge stands that nobody set."""
+    return given.table_number("velocities", "steel", "longitudinal")
 
 
 def _slowest_velocity(given: Given) -> float | None:
@@ -82,7 +88,7 @@ def wall_assumed(given: Given) -> tuple[Assumed, ...]:
 
 def _gauge_assumed(given: Given) -> tuple[Assumed, ...]:
     if not given.known("ultrasonic_set_velocity"):
-        text = "the gauge was set to the usual velocity of the metal, good to +/- 20 %"
+        text = "the gauge may have been left on steel, so the wall is thinner than read"
         return (Assumed(text, "ultrasonic_set_velocity"),)
     if not given.known("ultrasonic_velocity"):
         text = "sound runs as slowly as it may in this metal, so the wall is thinner than read"

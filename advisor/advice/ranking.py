@@ -22,32 +22,47 @@ State = Literal["open", "unsure", "ruled_out"]
 
 @dataclass(frozen=True)
 class Ranked:
-    """One method: whether it is left, and the sum of weights for and against it."""
+    """One method: whether it is left, and the sum of weights for and against it.
+
+    Attributes:
+        method: the method.
+        state: whether it is left.
+        score: the sum of the weights that are certain.
+        least: the sum if every missing answer spoke against it.
+        most: the sum if every missing answer spoke for it.
+    """
 
     method: str
     state: State
     score: int
+    least: int
+    most: int
 
 
 @dataclass(frozen=True)
 class Ranking:
-    """All methods, best first."""
+    """All methods, best first.
+
+    Attributes:
+        methods: the methods, best first.
+        order: their names in the order of preference that breaks ties.
+    """
 
     methods: tuple[Ranked, ...]
+    order: tuple[str, ...]
 
     @property
     def left(self) -> Literal["some", "unsure", "none"]:
         """What is left of the methods that repair the part.
 
-        A method that an answer still missing may allow, and that would then be the best one, makes
-        the choice unsure: the question comes before the second-best method.
+        A method that a missing answer may still allow, or lift above the others, makes the choice
+        unsure: the question comes before the second-best method.
         """
         best = self._first("open")
         repairs = {one.state for one in self.methods if one.method != REPLACE}
-        doubt = max((one.score for one in self._repairs("unsure")), default=None)
-        if doubt is not None and ("open" not in repairs or (best and doubt > best.score)):
-            return "unsure"
-        return "some" if "open" in repairs else "none"
+        if "open" not in repairs:
+            return "unsure" if "unsure" in repairs else "none"
+        return "unsure" if best and any(self._may_overtake(best)) else "some"
 
     @property
     def best(self) -> str:
@@ -58,8 +73,16 @@ class Ranking:
     def _first(self, state: State) -> Ranked | None:
         return next((one for one in self.methods if one.state == state), None)
 
-    def _repairs(self, state: State) -> Iterator[Ranked]:
-        return (one for one in self.methods if one.state == state and one.method != REPLACE)
+    def _may_overtake(self, best: Ranked) -> Iterator[bool]:
+        """Whether each other method may turn out better than the best one, were all known."""
+        if best.method == REPLACE:
+            yield from (o.score > best.score for o in self.methods if o.state == "unsure")
+            return
+        place = {method: index for index, method in enumerate(self.order)}
+        for other in self.methods:
+            if other.method != best.method and other.state != "ruled_out":
+                tied = other.most == best.least and place[other.method] < place[best.method]
+                yield other.most > best.least or tied
 
 
 def rank(
@@ -73,12 +96,21 @@ def rank(
         ruled_out: methods that rules exclude, certainly or possibly.
         findings: findings on rules that may speak for or against a method.
     """
-    scores = _scores(findings)
+    names = tuple(methods)
+    score, down, up = _scores(findings)
     order = {"open": 0, "unsure": 1, "ruled_out": 2}
     ranked = [
-        Ranked(method, _state(method, allowed, ruled_out), scores[method]) for method in methods
+        Ranked(
+            method,
+            _state(method, allowed, ruled_out),
+            score[method],
+            score[method] - down[method],
+            score[method] + up[method],
+        )
+        for method in names
     ]
-    return Ranking(tuple(sorted(ranked, key=lambda one: (order[one.state], -one.score))))
+    ranked.sort(key=lambda one: (order[one.state], -one.score))
+    return Ranking(tuple(ranked), names)
 
 
 def _state(method: str, allowed: Members, ruled_out: Members) -> State:
@@ -89,14 +121,21 @@ def _state(method: str, allowed: Members, ruled_out: Members) -> State:
     return "unsure"
 
 
-def _scores(findings: Iterable[Finding]) -> Mapping[str, int]:
-    scores: dict[str, int] = defaultdict(int)
+def _scores(findings: Iterable[Finding]) -> tuple[Mapping[str, int], ...]:
+    """By method: the weights that are certain, and how far missing answers may move them."""
+    score: dict[str, int] = defaultdict(int)
+    down: dict[str, int] = defaultdict(int)
+    up: dict[str, int] = defaultdict(int)
     for finding in findings:
-        if not finding.holds.certain:
+        if not finding.holds.possible:
             continue
         for effect in finding.rule.then:
-            if effect.kind == "favour":
-                scores[effect.target] += effect.weight
-            elif effect.kind == "disfavour":
-                scores[effect.target] -= effect.weight
-    return scores
+            if effect.kind not in ("favour", "disfavour"):
+                continue
+            if finding.holds.certain:
+                score[effect.target] += effect.weight if effect.kind == "favour" else -effect.weight
+            elif effect.kind == "favour":
+                up[effect.target] += effect.weight
+            else:
+                down[effect.target] += effect.weight
+    return score, down, up

@@ -133,6 +133,19 @@ def with_keys(seam: SeamDesign, keyed: KeyedSeam) -> SeamDesign:
     )
 
 
+def _radius(given: Given) -> float | None:
+    """The radius that a seat bites into; none where the wall is not said to be curved.
+
+    Raises:
+        Missing: a curved wall whose radius is not known.
+    """
+    if given.known("wall_radius"):
+        return given.low("wall_radius")
+    if given.word_or("crack_location", "") == "curved_wall":
+        raise Missing("wall_radius")
+    return None
+
+
 def row_ground(given: Given) -> RowGround:
     """Crack, ends, bores, and the pins that suit the least wall.
 
@@ -142,8 +155,9 @@ def row_ground(given: Given) -> RowGround:
     """
     path = crack_path(given, given.low("true_wall"))
     stray = given.high("wander_allowance")
-    curved = given.low("wall_radius") if given.known("wall_radius") else None
-    blind = given.word_or("behind_wall", "solid_metal") == "solid_metal"
+    curved = _radius(given)
+    behind = "open" if given.favourable else "solid_metal"
+    blind = given.word_or("behind_wall", behind) == "solid_metal"
     run_out = BLIND_RUN_OUT if blind else 0.0
     start, end = ends(given)
     return RowGround(

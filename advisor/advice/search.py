@@ -10,7 +10,8 @@ from advisor.case.quantities import Measure
 from advisor.reasoning.values import RESOLUTION_DIGITS
 
 _STEP = 10.0**-RESOLUTION_DIGITS
-_HALVINGS = 12
+CLOSE = 0.004
+"""How far apart, as a part of the value, two values may stay between which a decision turns."""
 
 Key = Callable[[Outlook], object]
 """What is held against what it was, such as verdict and method."""
@@ -38,7 +39,7 @@ class Search:
                 return limit
         if self._at(high, dimension, key) == at_low:
             return None
-        for _ in range(_HALVINGS):
+        while high - low > max(CLOSE * abs(high), _STEP):
             middle = (low + high) / 2
             if self._at(middle, dimension, key) == at_low:
                 low = middle

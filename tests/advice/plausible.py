@@ -196,7 +196,7 @@ def _wall(rng: random.Random) -> dict[str, Any]:
             {
                 "thread": rng.choice(["M10", "M16x2", "1/2-13 UNC"]),
                 "depth": "30 mm",
-                "distance": _mm(rng.choice([0, 4, 30])),
+                "distance": _mm(rng.choice([4, 8, 30])),
                 "edge_distance": _mm(rng.choice([12, 40])),
                 "condition": rng.choice(["good", "worn", "stripped"]),
                 "bolt_class": rng.choice(["8.8", "10.9"]),
@@ -215,7 +215,7 @@ def _service(rng: random.Random) -> dict[str, Any]:
     answers: dict[str, Any] = {
         "fluid": fluid,
         "temperature_max": f"{_pick(rng, {40: 5, 70: 4, 95: 4, 110: 2, 180: 1, 320: 1})} degC",
-        "temperature_min": f"{rng.choice([-30, 0, 15])} degC",
+        "temperature_min": f"{_pick(rng, {-30: 1, -10: 3, 5: 5, 15: 5})} degC",
         "thermal_cycling": _pick(rng, {"none": 4, "slow": 5, "rapid": 1}),
         "load": _pick(rng, {"none": 6, "static": 4, "cyclic": 1, "shock": 0.6}),
         "leak_tight": "no" if fluid == "none" else "yes",

@@ -1,7 +1,8 @@
 """Propose cases for rules: both sides of every limit, every word, every fact left open.
 
-Run as `python -m tests.rules.propose RULE…` and read each line against the rule's reason and source
-before it goes into a file of this folder; a case that merely repeats a wrong rule proves nothing.
+Run as `python -m tests.rules.propose RULE…`, with `--stale` to list the rules whose cases are
+missing or not met, or with `--write` to propose those anew in their files. Read each line against
+the rule's reason and source; a case that merely repeats a wrong rule proves nothing.
 """
 
 from __future__ import annotations
@@ -9,13 +10,14 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from pathlib import Path
 from typing import Any
 
 from advisor.advice.rulebook import Rulebook, load_rulebook
 from advisor.reasoning.conditions import Known, Signed, Test, Truth, alternatives, leaves
 from advisor.reasoning.rules import Rule
 from advisor.reasoning.vocabulary import FactKind
-from tests.rules.cases import OPEN, OTHERS, RuleCase, cases_of
+from tests.rules.cases import FOLDER, OPEN, OTHERS, RuleCase, cases_of, entries
 
 WIDTH = 118
 
@@ -264,7 +266,55 @@ def _scalar(value: Any) -> str:
     return json.dumps(value) if risky else str(value)
 
 
+# --- keeping the files up to date ---------------------------------------------------------------
+
+
+def stale(book: Rulebook) -> list[Rule]:
+    """Rules without cases, or with cases that they do not meet any more."""
+    kept = _kept(book)
+    return [rule for rule in book.rules if not _met(kept.get(rule.id, []), rule, book)]
+
+
+def _kept(book: Rulebook) -> dict[str, list[Mapping[str, Any]]]:
+    kept: dict[str, list[Mapping[str, Any]]] = {}
+    for _, entry in entries():
+        kept.setdefault(entry["rule"], []).append(entry)
+    return kept
+
+
+def _met(some: list[Mapping[str, Any]], rule: Rule, book: Rulebook) -> bool:
+    cases = [case for entry in some for case in cases_of(entry, book)]
+    try:
+        return bool(cases) and all(c.truth(rule.when, book) is c.expected for c in cases)
+    except (KeyError, ValueError):
+        return False
+
+
+def rewrite(book: Rulebook) -> None:
+    """Write every file anew: cases that are met stay, others are proposed anew."""
+    kept, old = _kept(book), {rule.id for rule in stale(book)}
+    by_file: dict[str, list[Mapping[str, Any]]] = {}
+    for rule in book.rules:
+        some = propose(rule, book) if rule.id in old else kept[rule.id]
+        by_file.setdefault(Path(rule.file).name, []).extend(some)
+    for name, some in by_file.items():
+        text = "cases:\n" + text_of(some).rstrip() + "\n"
+        (FOLDER / name).write_text(text, encoding="utf-8")
+    for path in FOLDER.glob("*.yaml"):
+        if path.name not in by_file:
+            path.unlink()
+
+
+def main(arguments: list[str]) -> None:
+    """Print cases for the rules named, or list or rewrite what is stale."""
+    book = load_rulebook()
+    if arguments == ["--stale"]:
+        print("\n".join(rule.id for rule in stale(book)))
+    elif arguments == ["--write"]:
+        rewrite(book)
+    else:
+        print("\n".join(text_of(propose(book.rule_by_id[name], book)) for name in arguments))
+
+
 if __name__ == "__main__":
-    the_book = load_rulebook()
-    for rule_id in sys.argv[1:]:
-        print(text_of(propose(the_book.rule_by_id[rule_id], the_book)))
+    main(sys.argv[1:])
