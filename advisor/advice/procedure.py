@@ -86,12 +86,24 @@ def inspections(thinking: Thinking, units: Units = "si") -> tuple[AdvisedInspect
     return tuple(sorted(found, key=lambda each: order[each.when]))
 
 
+def consent_counts(thinking: Thinking, approval: str) -> bool:
+    """Whether a consent is still needed: nobody agrees to a repair that is not done.
+
+    Where the part is replaced, those who agree to a repair and to nothing else are not asked.
+    Whoever speaks for the law, or for the safety of whoever touches the part, still is.
+    """
+    if thinking.word("verdict") != "replace":
+        return True
+    row = thinking.rulebook.knowledge.tables["approvals"].rows[approval]
+    return not ("repair_only" in row and row["repair_only"].value == "yes")
+
+
 def approvals(thinking: Thinking) -> tuple[Approval, ...]:
     """Who has to agree, in the order of the table."""
     found = []
     for id_, row in thinking.rulebook.knowledge.tables["approvals"].rows.items():
         claims = asked_for(thinking, "required_approvals", id_)
-        if claims:
+        if claims and consent_counts(thinking, id_):
             found.append(
                 Approval(
                     id=id_,

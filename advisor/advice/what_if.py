@@ -15,6 +15,7 @@ from typing import Literal
 from advisor.advice.formulas import Outcome
 from advisor.advice.formulas_sizing import STITCHED
 from advisor.advice.hole_plan import HolePlan
+from advisor.advice.procedure import consent_counts
 from advisor.advice.rulebook import STAGES
 from advisor.advice.seam import SeamDesign
 from advisor.advice.standings import recommended
@@ -131,7 +132,8 @@ class Outlook:
     @functools.cached_property
     def approvals(self) -> frozenset[str]:
         """Who has to agree."""
-        return self._asked_for("required_approvals")
+        asked = self._asked_for("required_approvals")
+        return frozenset(id_ for id_ in asked if consent_counts(self.thinking, id_))
 
     @functools.cached_property
     def inspections(self) -> frozenset[str]:

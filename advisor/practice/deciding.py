@@ -118,12 +118,11 @@ class WhoMustAgree(Kind):
         return {one.id: one.rules for one in worked.advice.approvals}
 
     def mark(self, worked: Worked, decision: Decision, given: Given, taken: Taken) -> Mark:
-        """Naming nobody where somebody has a say is dangerous, unless the part is given up."""
+        """Naming nobody where somebody has a say is dangerous."""
         wanted = self._wanted(worked)
         advised = decision.says(tuple(wanted) or (NOTHING,))
         rules = [rule for rules in wanted.values() for rule in rules]
-        to_be_scrapped = worked.advice.verdict == "replace"
-        verdict = judge_several(given, wanted, "has to agree", dangerous_if_none=not to_be_scrapped)
+        verdict = judge_several(given, wanted, "has to agree", dangerous_if_none=True)
         return marked(self, decision, given, verdict, advised, rules)
 
 

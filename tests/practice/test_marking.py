@@ -39,20 +39,8 @@ Work = Callable[[str], Worked]
 def expected(name: str) -> dict[str, Any]:
     """The decision that a worked case must come to, as its author wrote it down."""
     path = SCENARIOS / "expected" / f"{name}.yaml"
-    if not path.exists():
-        pytest.skip("no decision is written down for this case yet")
     decision: dict[str, Any] = read_yaml(path, 1024 * 1024).data["decision"]
     return decision
-
-
-def agreed(worked: Worked, decision: dict[str, Any]) -> None:
-    """Marks are held against the advice; whether that is the right one is another test."""
-    advice = worked.advice
-    method = decision["method"] if decision["method"] != "none" else None
-    approvals = {one.id for one in advice.approvals}
-    found = (advice.verdict, advice.recommended, approvals)
-    if found != (decision["verdict"], method, set(decision.get("approvals") or ())):
-        pytest.skip("the advice is not the decision that is written down")
 
 
 def take_all(worked: Worked, choose: Callable[[Decision], Given]) -> dict[str, Given]:
@@ -87,7 +75,6 @@ def possible(decision: Decision) -> Iterator[Given]:
 @pytest.mark.parametrize("name", NAMES)
 def test_the_decision_written_down_earns_full_points(name: str, worked: Work) -> None:
     case, wanted = worked(name), expected(name)
-    agreed(case, wanted)
     right = {
         "verdict": (wanted["verdict"],),
         "approvals": tuple(wanted.get("approvals") or ()) or (NOTHING,),
@@ -107,7 +94,6 @@ def _first(decision: Decision) -> str:
 @pytest.mark.parametrize("name", NAMES)
 def test_accepted_alternatives_earn_something(name: str, worked: Work) -> None:
     case, wanted = worked(name), expected(name)
-    agreed(case, wanted)
     if wanted["verdict"] not in GO_AHEAD:
         return
     for method in wanted.get("possible") or ():
@@ -124,7 +110,6 @@ def test_accepted_alternatives_earn_something(name: str, worked: Work) -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_excluded_methods_earn_nothing(name: str, worked: Work) -> None:
     case, wanted = worked(name), expected(name)
-    agreed(case, wanted)
     for method in wanted.get("ruled_out") or ():
         found = judge_method(case, method)
         assert found.standing == "dangerous"

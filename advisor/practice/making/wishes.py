@@ -222,9 +222,9 @@ class WishList:
         needs = row["needs_processes"].value if "needs_processes" in row else ()
         for process in needs if isinstance(needs, tuple) else ():
             wishes.want("processes", Wish(include=(frozenset((process,)),), known=True))
-        if "needs_welder" in row and row["needs_welder"].value is True:
+        if "needs_welder" in row and row["needs_welder"].value == "yes":
             wishes.want("welder_qualified", Wish(words=frozenset(("yes",))))
-        if "hot" in row and row["hot"].value is True:
+        if "hot" in row and row["hot"].value == "yes":
             wishes.want("heat_allowed", Wish(words=frozenset(("local", "full"))))
         _keep_rivals_away(wishes, method, needs if isinstance(needs, tuple) else (), random)
 
