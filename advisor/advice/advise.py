@@ -44,7 +44,7 @@ def read_off(thinking: Thinking, units: Units = "si") -> Advice:
     Raises:
         NoAdvice: the verdict goes ahead without a method.
     """
-    _check(thinking)
+    check_decided(thinking)
     rulebook = thinking.rulebook
     return Advice(
         case=thinking.case.reference,
@@ -71,7 +71,12 @@ def read_off(thinking: Thinking, units: Units = "si") -> Advice:
     )
 
 
-def _check(thinking: Thinking) -> None:
+def check_decided(thinking: Thinking) -> None:
+    """Hold that work which goes ahead has a method.
+
+    Raises:
+        NoAdvice: it has none.
+    """
     goes_ahead = thinking.word("go_ahead") == "yes"
     if goes_ahead and recommended(thinking) in (None, "replace_part"):
         raise NoAdvice(f"verdict {thinking.word('verdict')} without a method of repair")

@@ -5,6 +5,7 @@ A size that cannot be had is a "no" with its reason, not a fault: the rules then
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -114,7 +115,7 @@ def _keys(given: Given) -> Made:
         return _keys_without_row(given, keys.arrangements(demand, family=family))
     seam = given.objects["seam"]
     assert isinstance(seam, SeamDesign)
-    found = keyed_seam.design_keyed_seam(demand, seam.ground, _order(given), family)
+    found = _keyed_seam(demand, seam.ground, _order(given), tuple(family))
     if isinstance(found, keyed_seam.KeyedSeam):
         return _key_facts(seam, found, carries=True)
     if _could_carry(given, family):
@@ -124,6 +125,9 @@ def _keys(given: Given) -> Made:
     made = _key_facts(seam, found.nearest, carries=False)
     return replace(made, working=f"{found.reason}; {made.working}")
 
+
+_keyed_seam = functools.lru_cache(maxsize=128)(keyed_seam.design_keyed_seam)
+"""Found once for the same numbers: most of what is tried leaves them as they are."""
 
 _LOOSELY = 1.15
 """A wall is known too loosely for keys where its ends are further apart than this, as a factor."""
@@ -139,7 +143,7 @@ def _could_carry(given: Given, family: Sequence[keys.KeySection]) -> bool:
         demand, seam = _key_demand(hopeful), design_seam(hopeful)
     except OutOfRange:
         return False
-    found = keyed_seam.design_keyed_seam(demand, seam.ground, _order(hopeful), family)
+    found = _keyed_seam(demand, seam.ground, _order(hopeful), tuple(family))
     return isinstance(found, keyed_seam.KeyedSeam)
 
 

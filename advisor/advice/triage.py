@@ -8,15 +8,17 @@ from __future__ import annotations
 
 import csv
 import os
+import signal
+from collections import deque
 from collections.abc import Iterable, Iterator
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor
 from dataclasses import dataclass
-from functools import partial
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from advisor.advice.doubt import next_questions
+from advisor.advice.advise import check_decided
+from advisor.advice.doubt import pulls
 from advisor.advice.procedure import approvals
 from advisor.advice.rulebook import Rulebook, load_rulebook
 from advisor.advice.shop import case_in_shop, find_shop_file, with_shop
@@ -25,11 +27,13 @@ from advisor.advice.thinking import Thinking, think
 from advisor.case.model import Answer, Case
 from advisor.case.problems import InputProblem
 from advisor.case.reading import parse_answer, read_case
+from advisor.case.visible import visible
 
 SCHEMA = "crackwright.triage/1"
 MISSING_SHOWN = 5
 CASE_COLUMNS = ("case", "title", "notes")
-_CHUNK = 16
+_CHUNK = 4
+_AHEAD = 16  # chunks in hand for each process: what waits in memory does not grow
 
 
 @dataclass(frozen=True)
@@ -53,7 +57,8 @@ class Row:
         method: the method recommended, or empty.
         missing: questions that can still change the advice, most decisive first.
         approval: who must agree.
-        problem: what is wrong with the case, where it could not be read.
+        problem: what is wrong with the case, where it could not be read or got no advice.
+        fault: whether the program, not the case, is at fault.
     """
 
     place: str
@@ -64,6 +69,7 @@ class Row:
     missing: tuple[str, ...] = ()
     approval: tuple[str, ...] = ()
     problem: str = ""
+    fault: bool = False
 
     def to_json(self) -> dict[str, Any]:
         """The row as plain data."""
@@ -126,34 +132,42 @@ def _check_headings(path: Path, headings: list[str]) -> None:
 def triage_one(waiting: Waiting, folder: Path | None = None) -> Row:
     """Advise one case and keep one line of it; a bad case becomes a row that says what is wrong.
 
+    A fault of the program in one case is such a row too: it gets no advice, the others keep theirs.
+
     Args:
         waiting: the case.
         folder: folder of rules and knowledge; the built-in one if None.
 
     Raises:
-        ReasonersDisagree, EngineFault, RulesDisagree: no advice may be given.
+        KnowledgeProblem: rules or knowledge that cannot be used, for any case.
     """
     built_in = load_rulebook(folder)
+    reference = visible(dict(waiting.row).get("case", ""))
     try:
         book = with_shop(built_in, find_shop_file(waiting.path))
         case = _case_from_row(waiting, book) if waiting.row else _case_from_file(waiting, book)
+        reference = case.reference
         thinking = think(case_in_shop(case, book.shop), book)
+        check_decided(thinking)
+        return _row(waiting.place, thinking)
     except InputProblem as problem:
-        return Row(waiting.place, case=dict(waiting.row).get("case", ""), problem=str(problem))
-    return _row(waiting.place, thinking)
+        return Row(waiting.place, case=reference, problem=str(problem))
+    except Exception as fault:
+        said = f"{waiting.place}: no advice: {type(fault).__name__}: {fault}"
+        return Row(waiting.place, case=reference, problem=said, fault=True)
 
 
 def _row(place: str, thinking: Thinking) -> Row:
     verdict = thinking.word("verdict") or ""
     unsettled = verdict == "investigate"
-    missing = next_questions(thinking)[:MISSING_SHOWN] if unsettled else ()
+    missing = tuple(pulls(thinking, words=False))[:MISSING_SHOWN] if unsettled else ()
     return Row(
         place=place,
         case=thinking.case.reference,
         title=thinking.case.title,
         verdict=verdict,
         method=recommended(thinking) or "",
-        missing=tuple(question.id for question in missing),
+        missing=missing,
         approval=tuple(approval.who for approval in approvals(thinking)),
     )
 
@@ -182,10 +196,10 @@ def _case_from_row(waiting: Waiting, book: Rulebook) -> Case:
                 problem.found, problem.expected, field=name, file=waiting.place
             ) from None
         answers[name] = Answer(value)
-    reference = cells["case"].strip()
+    reference, title, notes = (visible(cells.get(name, "").strip()) for name in CASE_COLUMNS)
     if not reference:
         raise InputProblem("no job reference", "a case in each row", file=waiting.place)
-    return Case(reference, cells.get("title", ""), cells.get("notes", ""), answers, waiting.place)
+    return Case(reference, title, notes, answers, waiting.place)
 
 
 def triage(
@@ -194,18 +208,57 @@ def triage(
     """Advise many cases, on all cores unless told otherwise; rows come in the order of the cases.
 
     Raises:
-        ReasonersDisagree, EngineFault, RulesDisagree: no advice may be given.
+        KnowledgeProblem: rules or knowledge that cannot be used.
     """
-    work = partial(triage_one, folder=folder)
     count = workers or os.cpu_count() or 1
     cases = iter(waiting)
-    first = list(islice(cases, _CHUNK))
-    if count == 1 or len(first) < _CHUNK:
-        yield from map(work, first)
-        yield from map(work, cases)
+    first = list(islice(cases, _CHUNK * count))
+    if count == 1 or len(first) < _CHUNK * count:
+        yield from (triage_one(case, folder) for case in first)
+        yield from (triage_one(case, folder) for case in cases)
         return
-    with ProcessPoolExecutor(max_workers=count) as pool:
-        batch = first
-        while batch:
-            yield from pool.map(work, batch, chunksize=_CHUNK)
-            batch = list(islice(cases, _CHUNK * count * 8))
+    load_rulebook(folder)  # where processes are forked they have it already
+    pool = ProcessPoolExecutor(max_workers=count, initializer=_leave_interrupts)
+    try:
+        yield from _in_order(pool, _chunks(first, cases), folder, count * _AHEAD)
+    except BaseException:  # also where nobody wants the rows any more
+        _stop(pool)
+        raise
+    pool.shutdown()
+
+
+def _in_order(
+    pool: ProcessPoolExecutor, chunks: Iterable[list[Waiting]], folder: Path | None, most: int
+) -> Iterator[Row]:
+    """Rows in the order of the cases, with so many chunks in hand at most."""
+    in_hand: deque[Future[list[Row]]] = deque()
+    for chunk in chunks:
+        in_hand.append(pool.submit(_triage_chunk, chunk, folder))
+        if len(in_hand) >= most:
+            yield from in_hand.popleft().result()
+    while in_hand:
+        yield from in_hand.popleft().result()
+
+
+def _triage_chunk(chunk: list[Waiting], folder: Path | None) -> list[Row]:
+    return [triage_one(waiting, folder) for waiting in chunk]
+
+
+def _chunks(first: list[Waiting], rest: Iterator[Waiting]) -> Iterator[list[Waiting]]:
+    for at in range(0, len(first), _CHUNK):
+        yield first[at : at + _CHUNK]
+    while chunk := list(islice(rest, _CHUNK)):
+        yield chunk
+
+
+def _leave_interrupts() -> None:
+    """Ctrl-C reaches every process of the terminal; only the first one is to answer it."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _stop(pool: ProcessPoolExecutor) -> None:
+    """End at once: what is being worked out now is wanted by nobody."""
+    processes = list((pool._processes or {}).values())
+    pool.shutdown(wait=False, cancel_futures=True)
+    for process in processes:
+        process.terminate()

@@ -39,7 +39,9 @@ def take_in_hand(case: Case) -> None:
 
 def tell(message: str) -> None:
     """Say something on standard error."""
-    print(message, file=sys.stderr)
+    from advisor.case.visible import visible_lines
+
+    print(visible_lines(message), file=sys.stderr)
 
 
 def end_with(error: Exception) -> Exit:

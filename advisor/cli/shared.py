@@ -141,12 +141,14 @@ def read_stdin() -> str:
 class Out(io.TextIOBase):
     """Standard output or error: ends in silence when the reader of a pipe has gone.
 
-    Where it is not a terminal, blanks at the ends of lines are left out.
+    Where it is not a terminal, blanks at the ends of lines are left out. What is written for
+    people holds nothing that steers the terminal or reorders a line.
     """
 
-    def __init__(self, stream: TextIO) -> None:
+    def __init__(self, stream: TextIO, *, for_people: bool = False) -> None:
         self._to = stream
         self._terminal = stream.isatty()
+        self._for_people = for_people
 
     @property
     def encoding(self) -> str:  # type: ignore[override]
@@ -164,6 +166,10 @@ class Out(io.TextIOBase):
     def write(self, text: str) -> int:
         """Write text."""
         shown = text if self._terminal else re.sub(r"[ \t]+(?=\n)", "", text)
+        if self._for_people and not shown.isascii():
+            from advisor.case.visible import visible_lines
+
+            shown = visible_lines(shown, kept="\r\x1b")  # colours and bars are drawn with these
         try:
             self._to.write(shown)
         except BrokenPipeError:
@@ -190,7 +196,7 @@ def console(*, no_color: bool = False, stream: TextIO | None = None) -> Console:
 
     to = stream or sys.stdout
     return Console(
-        file=Out(to),  # type: ignore[arg-type]
+        file=Out(to, for_people=True),  # type: ignore[arg-type]
         color_system=None if is_plain(no_color) else "auto",
         highlight=False,
         width=width(to),

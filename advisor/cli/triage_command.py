@@ -3,21 +3,32 @@
 from __future__ import annotations
 
 import csv
+import io
+import json
 import sys
+import tempfile
+import textwrap
+from functools import partial
+from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from advisor.cli.exits import Exit, tell
-from advisor.cli.shared import JsonOption, PlainOption, console, print_json, rulebook
+from advisor.cli.shared import JsonOption, PlainOption, console, print_text, rulebook
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterable, Iterator
+
+    from rich.table import Table
 
     from advisor.advice.triage import Row
 
 _HEADINGS = ("case", "verdict", "method", "missing", "who must agree")
+_WIDE = 100
+_PIECE = 500
+_IN_MEMORY = 1 << 20
 
 
 def register(app: typer.Typer) -> None:
@@ -40,7 +51,7 @@ def triage(
     no_color: PlainOption = False,
 ) -> None:
     """Advise many cases: verdict, method, what is missing, who must agree, a line each."""
-    from advisor.advice.triage import CASE_COLUMNS, SCHEMA, waiting_cases
+    from advisor.advice.triage import CASE_COLUMNS, waiting_cases
     from advisor.advice.triage import triage as work_out
     from advisor.case.problems import InputProblem
 
@@ -50,76 +61,136 @@ def triage(
         return
     if not paths:
         raise InputProblem("no path", "case files, a folder or a CSV", field="PATH")
-    rows = list(_watched(work_out(waiting_cases(paths), workers=workers)))
-    problems = [row for row in rows if row.problem]
-    if as_json:
-        print_json({"schema": SCHEMA, "cases": [row.to_json() for row in rows]})
-    elif as_csv:
-        _print_csv(rows)
-    else:
-        _print_table(rows, no_color=no_color)
-    for row in problems:
+    bad: list[Row] = []
+    with tempfile.SpooledTemporaryFile(_IN_MEMORY, "w+", encoding="utf-8", newline="") as kept:
+        writer = _writer(as_json=as_json, as_csv=as_csv, no_color=no_color)
+        rows = work_out(waiting_cases(paths), workers=workers)
+        for text in writer(_watched(rows, paths, bad)):
+            kept.write(text)
+        kept.seek(0)
+        for part in iter(lambda: kept.read(_IN_MEMORY), ""):
+            print_text(part)
+    for row in bad:
         tell(row.problem)
-    if problems:
-        raise typer.Exit(Exit.BAD_INPUT)
+    if bad:
+        faulty = any(row.fault for row in bad)
+        raise typer.Exit(Exit.INTERNAL if faulty else Exit.BAD_INPUT)
 
 
-def _watched(rows: Iterator[Row]) -> Iterator[Row]:
-    """The same rows, with a bar on standard error while it is a terminal."""
-    if not sys.stderr.isatty():
-        yield from rows
-        return
-    from rich.console import Console
-    from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
-
-    columns = (SpinnerColumn(), TextColumn("{task.completed} cases"), TimeElapsedColumn())
-    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
-        yield from progress.track(rows, description="advising")
+def _writer(
+    *, as_json: bool, as_csv: bool, no_color: bool
+) -> Callable[[Iterable[Row]], Iterator[str]]:
+    """How rows become text, piece by piece: it is put by until the last row is there."""
+    if as_json:
+        return _json_text
+    return _csv_text if as_csv else partial(_table_text, no_color=no_color)
 
 
-def _print_csv(rows: list[Row]) -> None:
-    writer = csv.writer(sys.stdout)
-    writer.writerow(["place", "title", *_HEADINGS, "problem"])
+def _watched(rows: Iterable[Row], paths: list[Path], bad: list[Row]) -> Iterator[Row]:
+    """The same rows, the bad ones kept, with a bar on standard error while it is a terminal."""
+    shown = _with_bar(rows, paths) if sys.stderr.isatty() else rows
+    for row in shown:
+        if row.problem:
+            bad.append(row)
+        yield row
+
+
+def _with_bar(rows: Iterable[Row], paths: list[Path]) -> Iterator[Row]:
+    from rich.progress import (
+        BarColumn,
+        MofNCompleteColumn,
+        Progress,
+        TimeElapsedColumn,
+        TimeRemainingColumn,
+    )
+
+    from advisor.advice.triage import waiting_cases
+
+    total = sum(1 for _ in waiting_cases(paths))
+    columns = (MofNCompleteColumn(), BarColumn(), TimeElapsedColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=console(stream=sys.stderr), transient=True) as progress:
+        yield from progress.track(rows, total=total)
+
+
+def _json_text(rows: Iterable[Row]) -> Iterator[str]:
+    from advisor.advice.triage import SCHEMA
+
+    yield f'{{\n  "schema": "{SCHEMA}",\n  "cases": ['
+    before = "\n"
     for row in rows:
-        writer.writerow(
-            [
-                row.place,
-                row.title,
-                row.case,
-                row.verdict,
-                row.method,
-                " ".join(row.missing),
-                "; ".join(row.approval),
-                row.problem,
-            ]
+        text = json.dumps(row.to_json(), ensure_ascii=False, indent=2)
+        yield before + textwrap.indent(text, "    ")
+        before = ",\n"
+    yield "\n  ]\n}\n"
+
+
+def _csv_text(rows: Iterable[Row]) -> Iterator[str]:
+    from advisor.case.visible import table_cell
+
+    yield _csv_line(["place", "title", *_HEADINGS, "problem"])
+    for row in rows:
+        cells = (
+            row.place,
+            row.title,
+            row.case,
+            row.verdict,
+            row.method,
+            " ".join(row.missing),
+            "; ".join(row.approval),
+            row.problem,
         )
+        yield _csv_line([table_cell(cell) for cell in cells])
 
 
-def _print_table(rows: list[Row], *, no_color: bool) -> None:
+def _csv_line(cells: list[str]) -> str:
+    line = io.StringIO()
+    csv.writer(line).writerow(cells)
+    return line.getvalue()
+
+
+def _table_text(rows: Iterable[Row], *, no_color: bool) -> Iterator[str]:
+    """The table in pieces of equal columns, so that no number of rows fills the memory."""
+    out = console(no_color=no_color)
+    read = count = 0
+    pieces = iter(rows)
+    while piece := list(islice(pieces, _PIECE)):
+        with out.capture() as said:
+            out.print(_table(piece, out.width, headed=not count))
+        yield said.get()
+        count += len(piece)
+        read += sum(1 for row in piece if not row.problem)
+    yield f"{read} of {count} cases advised\n"
+
+
+def _table(rows: list[Row], width: int, *, headed: bool) -> Table:
     from rich import box
     from rich.table import Table
     from rich.text import Text
 
-    table = Table(box=box.SIMPLE)
-    for heading in _HEADINGS:
-        table.add_column(heading)
+    from advisor.case.visible import visible, visible_lines
+
+    table = Table(box=box.SIMPLE_HEAD, show_header=headed, width=width, pad_edge=False)
+    wide = width >= _WIDE
+    table.add_column(_HEADINGS[0], width=width // 8, overflow="fold")
+    table.add_column(_HEADINGS[1], width=len("investigate"))
+    table.add_column(_HEADINGS[2], width=len("impregnation"))
+    for heading in _HEADINGS[3:] if wide else ("missing; who must agree",):
+        table.add_column(heading, ratio=1, overflow="fold")
     for row in rows:
         if row.problem:
-            table.add_row(Text(row.case or row.place), Text("not read", style="bold red"))
+            table.add_row(Text(visible(row.case or row.place)), Text("not read", style="bold red"))
             continue
-        table.add_row(
-            *(
-                Text(text)
-                for text in (
-                    row.case,
-                    row.verdict.replace("_", " "),
-                    row.method.replace("_", " "),
-                    ", ".join(row.missing),
-                    "; ".join(row.approval),
-                )
-            )
+        open_yet = (", ".join(row.missing), "; ".join(row.approval))
+        cells = (
+            row.case,
+            row.verdict.replace("_", " "),
+            row.method.replace("_", " "),
+            *(open_yet if wide else (_in_one(*open_yet),)),
         )
-    out = console(no_color=no_color)
-    out.print(table)
-    read = sum(1 for row in rows if not row.problem)
-    out.print(Text(f"{read} of {len(rows)} cases advised"))
+        table.add_row(*(Text(visible_lines(cell)) for cell in cells))
+    return table
+
+
+def _in_one(missing: str, approval: str) -> str:
+    said = (f"missing: {missing}" if missing else "", f"agree: {approval}" if approval else "")
+    return "\n".join(filter(None, said))

@@ -6,6 +6,7 @@ import html
 from collections.abc import Callable
 from importlib.resources import files
 
+from advisor.case.visible import visible
 from advisor.sheet.model import (
     Block,
     Bullets,
@@ -20,7 +21,6 @@ from advisor.sheet.model import (
     Task,
     Tasks,
 )
-from advisor.sheet.words import visible
 
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 _NARROW_FROM = 12  # columns

@@ -6,6 +6,7 @@ import base64
 import re
 from collections.abc import Callable, Iterator
 
+from advisor.case.visible import visible
 from advisor.sheet.data import SCHEMA
 from advisor.sheet.model import (
     Block,
@@ -19,7 +20,6 @@ from advisor.sheet.model import (
     Table,
     Tasks,
 )
-from advisor.sheet.words import visible
 
 _SIGNS = re.compile(r"([\\`*_{}\[\]#|~$])")
 _MARK_FIRST = re.compile(r"^(\s*)([-+=])")

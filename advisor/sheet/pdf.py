@@ -14,10 +14,10 @@ from collections.abc import Callable
 from importlib.resources import files
 from typing import Any
 
+from advisor.case.visible import visible
 from advisor.sheet.data import FILE_NAME
 from advisor.sheet.model import Sheet
 from advisor.sheet.output import SheetExtraMissing
-from advisor.sheet.words import visible
 
 _LONG_WORD = re.compile(r"\S{25,}")
 _ZERO_WIDTH_SPACE = "\u200b"

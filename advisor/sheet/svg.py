@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from xml.sax.saxutils import escape, quoteattr
 
-from advisor.sheet.words import visible
+from advisor.case.visible import visible
 
 FONT = "Arial, Helvetica, 'Liberation Sans', sans-serif"
 WIDTH_TO_SIZE = 0.56

@@ -1,8 +1,7 @@
-"""Texts as they are printed: quantities in the reader's units, and foreign text made harmless."""
+"""Texts as they are printed: quantities in the reader's units."""
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Iterable
 
 from advisor.advice.model import Quantity
@@ -13,29 +12,6 @@ from advisor.case.units import DIMENSIONS
 MM_PER_INCH = 25.4
 
 _DIMENSION_OF_UNIT = {dimension.unit: name for name, dimension in DIMENSIONS.items()}
-_SPACES = "\t\n\r\x0b\x0c\x85\u2028\u2029"
-# Marks that turn the direction of what stands beside them.
-_TURNING = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
-_KEPT_FORMAT = frozenset("\u200c\u200d")  # join letters and signs, and harm nothing
-_SHOWN_BY_NUMBER = frozenset(("Cc", "Cf", "Cs", "Cn", "Co"))
-
-
-def visible(text: str) -> str:
-    """A text with nothing in it that hides or reorders: such characters show as ``[U+202E]``.
-
-    >>> visible("a\\tb\\x07c")
-    'a b[U+0007]c'
-    """
-    if text.isascii() and text.isprintable():
-        return text
-    return "".join(_shown(char) for char in text)
-
-
-def _shown(char: str) -> str:
-    if char in _SPACES:
-        return " "
-    hides = unicodedata.category(char) in _SHOWN_BY_NUMBER and char not in _KEPT_FORMAT
-    return f"[U+{ord(char):04X}]" if hides or char in _TURNING else char
 
 
 def plain(name: str) -> str:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import csv
 import json
+import os
+import signal
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import pytest
 
-from advisor.advice.rulebook import data_folder, load_rulebook
+from advisor.advice.rulebook import Rulebook, data_folder, load_rulebook
 from advisor.advice.triage import Waiting, triage, triage_one, waiting_cases
 from advisor.case.problems import InputProblem
 
@@ -111,3 +114,70 @@ def test_the_template_has_a_column_for_every_question() -> None:
     headings = done.stdout.strip().split(",")
     assert headings[:3] == ["case", "title", "notes"]
     assert set(headings[3:]) == set(load_rulebook().questionnaire.by_id)
+
+
+def test_a_fault_of_the_program_costs_one_case_its_advice_and_not_the_others(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from advisor.advice import triage as triage_module
+    from advisor.advice.thinking import Thinking, think
+    from advisor.case.model import Case
+    from advisor.reasoning.agreement import ReasonersDisagree
+
+    def think_or_fail(case: Case, book: Rulebook) -> Thinking:
+        if case.reference == "B":
+            raise ReasonersDisagree("verdict", "certain", ["one"], [])
+        return think(case, book)
+
+    monkeypatch.setattr(triage_module, "think", think_or_fail)
+    table = _csv(tmp_path / "cases.csv", [{"case": "A"}, {"case": "B"}, {"case": "C"}])
+    rows = list(triage(waiting_cases([table]), workers=1))
+    assert [row.verdict for row in rows] == ["investigate", "", "investigate"]
+    assert [row.fault for row in rows] == [False, True, False]
+    assert "no advice: ReasonersDisagree" in rows[1].problem
+
+
+def test_texts_of_a_table_stay_texts(tmp_path: Path) -> None:
+    """No cell becomes a formula, and nothing steers the terminal or reorders a line."""
+    table = _csv(
+        tmp_path / "cases.csv",
+        [
+            {"case": "=cmd|calc", "title": "\x1b[31mred\x07 \u202egnp", "notes": "+1"},
+            {"case": "\x1b[2JB", "material": "\x1b[2Jgrey", "title": "@SUM(A1)"},
+            {"case": "C", "title": "<script>\u05e9 \U0001f600 " + "W" * 200},
+        ],
+    )
+    for option in ("--csv", "--json", "--no-color"):
+        done = subprocess.run(
+            [sys.executable, "-m", "advisor.cli.main", "triage", str(table), option],
+            capture_output=True,
+            text=True,
+            check=False,
+            env={**os.environ, "COLUMNS": "60"},
+        )
+        assert done.returncode == 2
+        for said in (done.stdout, done.stderr):
+            assert not set(said) & set("\x1b\x07\u202e")
+        if option == "--csv":
+            cells = [cell for row in csv.reader(done.stdout.splitlines()) for cell in row]
+            assert "'=cmd|calc" in cells
+            assert not [cell for cell in cells if cell.startswith(("=", "+", "-", "@"))]
+        if option == "--no-color":
+            assert max(map(len, done.stdout.splitlines())) <= 60
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="signals of its own kind")
+def test_ctrl_c_ends_all_processes_at_once(tmp_path: Path) -> None:
+    table = _csv(
+        tmp_path / "cases.csv", [{"case": f"T-{n}", "material": "gray_iron"} for n in range(400)]
+    )
+    command = [sys.executable, "-m", "advisor.cli.main", "triage", str(table), "--workers", "2"]
+    with subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True
+    ) as program:
+        time.sleep(4)
+        os.killpg(program.pid, signal.SIGINT)
+        out, err = program.communicate(timeout=30)
+    assert (program.returncode, out, err) == (130, b"", b"")
+    with pytest.raises(ProcessLookupError):
+        os.killpg(program.pid, 0)

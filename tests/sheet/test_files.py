@@ -17,10 +17,10 @@ from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import Thinking
 from advisor.case.problems import InputProblem
 from advisor.case.reading import parse_case
+from advisor.case.visible import visible
 from advisor.sheet import KINDS, build_sheet, read_back, render
 from advisor.sheet.markdown import to_markdown
 from advisor.sheet.output import check_can_write, kind_of, write_file
-from advisor.sheet.words import visible
 
 from .conftest import GO_AHEAD, HOSTILE, NO_GO_AHEAD
 
