@@ -8,7 +8,7 @@ judge really gave, just below it and just above.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -40,7 +40,7 @@ Direction = Literal["below", "above"]
 
 def margins(thinking: Thinking, units: Units = "si") -> tuple[Margin, ...]:
     """For each measured answer, the nearest value below and above at which a decision flips."""
-    if _beyond_numbers(thinking):
+    if _said_by_words(thinking, "verdict", {"refer"}):
         return ()
     what_if = WhatIf(thinking)
     with undisturbed():
@@ -48,31 +48,40 @@ def margins(thinking: Thinking, units: Units = "si") -> tuple[Margin, ...]:
     return tuple(sorted(found, key=_closeness))
 
 
-def _beyond_numbers(thinking: Thinking) -> bool:
-    """Whether the case is referred by what the part is, so that no number can change it."""
-    vocabulary = thinking.rulebook.vocabulary
+def _said_by_words(thinking: Thinking, decision: str, values: Collection[str]) -> bool:
+    """Whether a decision comes to one of these values for certain, and no number has to do with it.
+
+    Claims on a decision add up to the strictest, so one that reads words alone stands whatever the
+    numbers are.
+    """
     return any(
         claim.certain
-        and claim.value == "refer"
-        and all(
-            vocabulary[fact].type != "number" and thinking.facts[fact].origin in ("answer", "table")
-            for fact in claim.rule.reads
-        )
-        for claim in thinking.claims["verdict"]
+        and claim.value in values
+        and all(_is_of_words(thinking, fact) for fact in claim.rule.reads)
+        for claim in thinking.claims.get(decision, ())
     )
+
+
+def _is_of_words(thinking: Thinking, fact: str) -> bool:
+    origin = thinking.facts[fact].origin
+    if thinking.rulebook.vocabulary[fact].type == "number" or origin in ("formula", "nothing"):
+        return False
+    said = thinking.word(fact)
+    return origin != "rule" or (said is not None and _said_by_words(thinking, fact, {said}))
 
 
 def _movers(what_if: WhatIf) -> Iterator[_Mover]:
     """One for each measured answer, and for the distance of each hole."""
     thinking = what_if.thinking
+    sizes_matter = not _said_by_words(thinking, "verdict", {"replace"})
     for question in thinking.rulebook.questionnaire:
         answer = thinking.case.value(question.id)
         if isinstance(answer, Measure) and question.id in thinking.rulebook.vocabulary:
-            yield _Mover(what_if, _Answer(question.id), answer)
+            yield _Mover(what_if, _Answer(question.id), answer, sizes_matter)
     holes = thinking.case.value("holes")
     for index, hole in enumerate(holes if isinstance(holes, tuple) else ()):
         if isinstance(hole, Hole) and isinstance(hole.distance, Measure):
-            yield _Mover(what_if, _Answer("holes", index), hole.distance)
+            yield _Mover(what_if, _Answer("holes", index), hole.distance, sizes_matter)
 
 
 @dataclass(frozen=True)
@@ -123,7 +132,9 @@ class Flip:
 class _Mover:
     """Moves one measured answer, and sees what the advice comes to."""
 
-    def __init__(self, what_if: WhatIf, moved: _Answer, answer: Measure) -> None:
+    def __init__(
+        self, what_if: WhatIf, moved: _Answer, answer: Measure, sizes_matter: bool
+    ) -> None:
         self.thinking = what_if.thinking
         self.moved = moved
         self.answer = answer
@@ -131,9 +142,12 @@ class _Mover:
         self._whole = answer.dimension in ("number", "year")
         self._seen: dict[float, Outlook | None] = {}
         self._readers = [r for r in self.thinking.rulebook.rules if moved.question in r.reads]
-        self._by_formula = moved.hole is not None or (
-            moved.question in _FOLLOWED
-            and any(moved.question in o.seen.names for o in self.thinking.outcomes.values())
+        self._by_formula = sizes_matter and (
+            moved.hole is not None
+            or (
+                moved.question in _FOLLOWED
+                and any(moved.question in o.seen.names for o in self.thinking.outcomes.values())
+            )
         )
 
     def at(self, value: float) -> Outlook | None:

@@ -9,7 +9,6 @@ from collections.abc import Iterable
 
 from rich import box
 from rich.console import Console
-from rich.padding import Padding
 from rich.panel import Panel
 from rich.table import Table
 from rich.text import Text
@@ -98,13 +97,12 @@ class _View:
         self.console.print(Text(text, style="bold underline"))
 
     def bullets(self, lines: Iterable[Text | str], mark: str = "-") -> None:
+        lead = f" {mark} "
+        width = max(self.console.width - len(lead), 1)
         for line in lines:
             text = line if isinstance(line, Text) else Text(line)
-            table = Table.grid(padding=(0, 1))
-            table.add_column(no_wrap=True)
-            table.add_column()
-            table.add_row(mark, text)
-            self.console.print(Padding(table, (0, 0, 0, 1)))
+            hung = Text(f"\n{' ' * len(lead)}").join(text.wrap(self.console, width))
+            self.console.print(Text.assemble(lead, hung), no_wrap=True, overflow="ignore")
 
     def rule_line(self, rule_id: str) -> Text:
         rule = self.book.rule_by_id[rule_id]

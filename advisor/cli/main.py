@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import io
 import os
 import signal
@@ -28,6 +29,9 @@ from advisor.cli.shared import reader_gone
 
 # Looking for plugins of pydantic walks through all installed packages; there are none to find.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
+
+# Rules and knowledge are many small things that stay: looking for garbage among them is in vain.
+gc.set_threshold(50_000)
 
 app = typer.Typer(
     name="crackwright",

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 from typing import Literal
 
@@ -183,13 +184,23 @@ class CrackLine:
     def through(cls, points: Sequence[CrackPoint]) -> CrackLine:
         return cls(tuple(points), Polyline(tuple((p.x, p.y) for p in points)))
 
+    @cached_property
+    def even(self) -> float | None:
+        """The wall, where it is the same all along and the surface has no step."""
+        walls = {point.wall for point in self.points}
+        return walls.pop() if len(walls) == 1 and not self.steps else None
+
     def wall(self, at: float, clear: float) -> float:
         """Wall at a distance: between two points in proportion, at a step the thinner side."""
+        if self.even is not None:
+            return self.even
         near = [a for a in self.steps if abs(a - at) < clear]
         return min([self._wall(at), *(self._wall(a + side) for a in near for side in (-_TINY, 0))])
 
     def least_wall(self, begin: float, end: float, clear: float) -> float:
         """Thinnest wall between two distances."""
+        if self.even is not None:
+            return self.even
         inner = [a for a in self.plane.at if begin < a < end]
         return min(self.wall(at, clear) for at in (begin, *inner, end))
 
@@ -202,7 +213,7 @@ class CrackLine:
         part = (at - self.plane.at[i]) / (self.plane.at[i + 1] - self.plane.at[i])
         return first.wall + part * (second.wall - first.wall)
 
-    @property
+    @cached_property
     def steps(self) -> list[float]:
         return [a for a, point in zip(self.plane.at, self.points, strict=True) if point.step]
 

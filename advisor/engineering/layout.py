@@ -7,6 +7,7 @@ Coordinates are not rounded here.
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
@@ -37,6 +38,7 @@ from advisor.engineering.pins import (
     LEAST_THREADS,
     Pin,
     PinRefused,
+    Seat,
     corner_loss,
     diameter_limits,
     sagitta,
@@ -372,6 +374,7 @@ def _seat_all(
     curve = 0.0
     if plan.wall_radius is not None:
         curve = sagitta(plan.wall_radius, pin.spotface_diameter)
+    seat_of = functools.cache(functools.partial(_seat, plan))
     laid: list[LaidPin] = []
     amiss: dict[str, list[int]] = {}
     for n, (spot, number) in enumerate(zip(placed, passes, strict=True), start=1):
@@ -388,9 +391,7 @@ def _seat_all(
             except OutOfRange:
                 words.append("tight_corner")
         try:
-            seat = seat_pin(
-                pin, wall, threads=plan.threads, sagitta_loss=loss, run_out=plan.run_out
-            )
+            seat = seat_of(wall, loss)
             depth, threads, length = seat.spotface_depth, seat.engaged_threads, seat.pin_length
             if line.least_wall(spot.at - reach, spot.at + reach, clear) < needed + loss - _TINY:
                 words.append("thin")
@@ -421,6 +422,10 @@ def _seat_all(
     for word in sorted(amiss):
         _say(findings, word, amiss[word], plan)
     return tuple(laid)
+
+
+def _seat(plan: RowPlan, wall: float, loss: float) -> Seat:
+    return seat_pin(plan.pin, wall, threads=plan.threads, sagitta_loss=loss, run_out=plan.run_out)
 
 
 def _ill_sized(pin: Pin, wall: float) -> list[str]:

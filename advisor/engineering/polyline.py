@@ -8,6 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 from advisor.engineering.limits import OutOfRange
 
@@ -51,10 +52,15 @@ class Polyline:
             distances.append(distances[-1] + math.dist(a, b))
         return tuple(distances)
 
-    @property
+    @cached_property
     def length(self) -> float:
         """Length of the whole line."""
         return self.at[-1]
+
+    @property
+    def straight(self) -> bool:
+        """Whether it is known by its two ends alone."""
+        return len(self.points) == 2
 
     def piece(self, at: float) -> int:
         """Index of the straight piece that holds a distance; the ends reach beyond."""
@@ -177,6 +183,10 @@ def coverage_margin(cracks: Sequence[Polyline], discs: Sequence[Disc]) -> float:
     """
     if not discs:
         raise OutOfRange("discs", 0, "at least one disc")
+    rows = [_in_one_row(crack, discs) for crack in cracks]
+    straight = [row for row in rows if row is not None]
+    if len(straight) == len(rows):
+        return min(map(_margin_of_row, straight))
     cell = 2 * min(radius for _, _, radius in discs)
     disc_grid = Grid(cell, ((i, box_of(disc)) for i, disc in enumerate(discs)))
     pieces = [part for crack in cracks for a, b in crack.pieces() for part in _cut(a, b, 4 * cell)]
@@ -193,6 +203,51 @@ def coverage_margin(cracks: Sequence[Polyline], discs: Sequence[Disc]) -> float:
     for crack in cracks:
         for point in crack.points:
             margin = min(margin, _outline_beside(point, discs, disc_grid))
+    return margin
+
+
+@dataclass(frozen=True)
+class _Row:
+    """Equal discs whose centres stand on the line of a straight crack, in order."""
+
+    radius: float
+    centres: list[float]
+    crack: float
+
+
+def _in_one_row(crack: Polyline, discs: Sequence[Disc]) -> _Row | None:
+    """The discs as a row along the crack; None where a disc or a bend is off the line."""
+    if not crack.straight:
+        return None
+    (x1, y1), (x2, y2) = crack.points
+    ux, uy = (x2 - x1) / crack.length, (y2 - y1) / crack.length
+    radius, off = discs[0][2], x1 * uy - y1 * ux
+    if any(r != radius or abs(y * ux - x * uy + off) > _TINY for x, y, r in discs):
+        return None
+    begin, reach = x1 * ux + y1 * uy, 3 * radius  # discs further off bound nothing
+    along = (x * ux + y * uy - begin for x, y, _ in discs)
+    centres = sorted(at for at in along if -reach < at < crack.length + reach)
+    return _Row(radius, centres, crack.length)
+
+
+def _margin_of_row(row: _Row) -> float:
+    """The coverage margin, in closed form: what is over at the ends, and half chords between."""
+    radius, length = row.radius, row.crack
+    if not row.centres:
+        return -length
+    ends = row.centres[0] - radius, length - row.centres[-1] - radius
+    gaps = [(a + radius, b - radius) for a, b in pairwise(row.centres)]
+    bare = max(*ends, *(min(end, length) - max(begin, 0.0) for begin, end in gaps))
+    if bare > 2e-6 * radius:
+        return -min(bare, length)
+    margin = min(radius, *(-end for end in ends))
+    for begin, end in gaps:  # begin > end where two discs overlap
+        if begin < end:
+            margin = min(margin, max(begin - length, -end))
+        else:
+            chord = math.sqrt(radius**2 - (radius - (begin - end) / 2) ** 2)
+            middle = (begin + end) / 2
+            margin = min(margin, math.hypot(chord, max(-middle, middle - length, 0.0)))
     return margin
 
 

@@ -21,7 +21,7 @@ OVERLAP_TO_DIAMETER = (0.125, 0.25, 0.375)  # last centre from the rim of a bore
 _TINY = 1e-8
 _ON_LINE = 1e-6
 _CLOSER = 0.97  # next largest spacing when the crack is not covered
-_ACROSS_BEND = (1.0, 1.03, 1.07, 1.12)  # x least spacing along the line, tried in turn
+_ACROSS_BEND = (1.03, 1.07, 1.12)  # x least spacing along the line, tried in turn
 _SCAN = 32
 _BISECTIONS = 60
 _STEP_HOLD = 1000.0  # a step keeps its pin longer than any bend
@@ -322,13 +322,20 @@ def _first_at(
 
 def _divide_bent(row: Row, largest: float, least: float) -> list[float]:
     """Even division that also keeps pins apart where they stand across a bend."""
-    wider = [least * more for more in _ACROSS_BEND[1:] if least * more < largest]
-    choices = [_divide(row, largest, apart) for apart in (least, *wider)]
-    for marks in choices:
-        points = [row.line.plane.position(at) for at in marks]
-        if all(math.dist(a, b) >= least - _ON_LINE for a, b in pairwise(points)):
-            return marks
-    return choices[0]
+    closest = _divide(row, largest, least)
+    if row.line.plane.straight or _apart(row, closest, least):
+        return closest
+    for more in _ACROSS_BEND:
+        if least * more < largest:
+            marks = _divide(row, largest, least * more)
+            if _apart(row, marks, least):
+                return marks
+    return closest
+
+
+def _apart(row: Row, marks: Sequence[float], least: float) -> bool:
+    points = [row.line.plane.position(at) for at in marks]
+    return all(math.dist(a, b) >= least - _ON_LINE for a, b in pairwise(points))
 
 
 def _divide(row: Row, largest: float, least: float) -> list[float]:

@@ -13,7 +13,6 @@ fact: "not" becomes an explicit opposite test, "unknown" an explicit fact.
 
 from __future__ import annotations
 
-import copy
 import itertools
 import threading
 from collections import Counter
@@ -92,7 +91,8 @@ class Engine:
             raise EngineFault("durable_rules does not run on this Python")
         self._vocabulary = vocabulary
         self._growing = vocabulary.growing_in(stage)
-        compiled = [one for rule in rules for one in compile_rule(rule, vocabulary, stage)]
+        sets = vocabulary.sets_in(stage)
+        compiled = [one for rule in rules for one in compile_rule(rule, vocabulary, sets)]
         self._books = [
             _Book(f"stage{stage}_{number}", dealt, self._growing)
             for number, dealt in enumerate(deal(compiled))
@@ -155,7 +155,8 @@ class _Book:
         definition = self._definition(compiled)
         check_limits(definition)
         before = threading.active_count()
-        self._ruleset = Ruleset(name, None, copy.deepcopy(definition))
+        given = {rule: dict(parts) for rule, parts in definition.items()}  # it takes "run" out
+        self._ruleset = Ruleset(name, None, given)
         if threading.active_count() != before:
             raise EngineFault("durable_rules started a thread")
 
@@ -311,15 +312,19 @@ def deal(compiled: Iterable[Compiled]) -> list[list[Compiled]]:
     return books
 
 
-def compile_rule(rule: Rule, vocabulary: Vocabulary, stage: int) -> list[Compiled]:
+def compile_rule(rule: Rule, vocabulary: Vocabulary, sets: frozenset[str]) -> list[Compiled]:
     """Unfold a rule's condition into alternatives, each a set of tests that must all be met.
+
+    Args:
+        rule: the rule.
+        vocabulary: the facts.
+        sets: facts that hold members, or words that still gather, in the stage of the rule.
 
     Raises:
         EngineLimit: for names that the engine needs itself, and for too many alternatives.
     """
     for fact in facts_read(rule.when):
         _check_names(fact, vocabulary)
-    sets = vocabulary.sets_in(stage)
     try:
         unfolded = alternatives(one_member_a_test(rule.when, sets), MOST_ALTERNATIVES)
     except TooManyCombinations as problem:
@@ -465,7 +470,7 @@ class _Load:
 
     def problem_with(self, more: _Load) -> tuple[str, str] | None:
         """What more tests would make too much, and what would be right."""
-        different = len(self.tests.keys() | more.tests.keys())
+        different = len(self.tests) + sum(atom not in self.tests for atom in more.tests)
         if different > MOST_TESTS:
             return f"{different} different tests in one ruleset", f"at most {MOST_TESTS}"
         for atom, count in more.tests.items():

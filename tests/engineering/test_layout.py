@@ -576,3 +576,29 @@ def test_bare_crack_is_negative():
     assert coverage_margin([line], [(0, 0, 4), (20, 0, 4)]) == pytest.approx(-12)
     with pytest.raises(OutOfRange):
         coverage_margin([line], [])
+
+
+@given(
+    st.lists(st.floats(-10, 70), min_size=1, max_size=14),
+    st.floats(5, 60),
+    st.floats(3, 9),
+    st.floats(0, math.tau),
+)
+def test_row_on_a_straight_crack_is_covered_as_on_one_with_a_point_between(
+    row: list[float], length: float, radius: float, heading: float
+) -> None:
+    """The closed form for a straight row against the search along the outline of the discs."""
+
+    def on_line(at: float) -> tuple[float, float]:
+        return 3 + at * math.cos(heading), -7 + at * math.sin(heading)
+
+    discs = [(*on_line(at), radius) for at in row]
+    straight = Polyline((on_line(0), on_line(length)))
+    parted = Polyline((on_line(0), on_line(length / 2), on_line(length)))
+    closed, searched = coverage_margin([straight], discs), coverage_margin([parted], discs)
+    assume(abs(closed) > 1e-4)
+    if closed > 0:
+        assert closed == pytest.approx(searched, abs=1e-6)
+    else:
+        assert searched < 0
+        assert closed <= searched + 1e-6  # a bare stretch is not cut in two at the point between
