@@ -137,6 +137,8 @@ def _cautions(thinking: Thinking) -> Iterator[tuple[Finding, str]]:
         for finding in findings.findings.values():
             if not finding.holds.certain and not (finding.holds.possible and going_ahead):
                 continue
+            if finding.rule.only_at_work and not going_ahead:
+                continue
             for effect in finding.rule.then:
                 if effect.kind == "warn":
                     yield finding, effect.text

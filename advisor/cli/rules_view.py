@@ -58,6 +58,7 @@ def entry_of(rule: Rule, book: Rulebook, *, scenarios: bool = True) -> list[tupl
         ("Caution", rule.caution),
         ("Who must agree", rule.authority),
         ("Not for", rule.not_for),
+        ("Said", "only while a repair goes ahead" if rule.only_at_work else ""),
         ("Source", "; ".join(_sources(rule, book))),
         ("Scenarios that use it", used or "none"),
         ("Stands in", f"{Path(rule.file).name}, line {rule.line}"),

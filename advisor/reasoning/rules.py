@@ -108,7 +108,11 @@ class Effect:
 
 @dataclass(frozen=True)
 class Rule:
-    """One rule of the rule base."""
+    """One rule of the rule base.
+
+    What a rule that is ``only_at_work`` warns of concerns a repair that goes ahead; while none
+    does, it is not said.
+    """
 
     id: str
     subject: str
@@ -121,6 +125,7 @@ class Rule:
     caution: str = ""
     authority: str = ""
     not_for: str = ""
+    only_at_work: bool = False
     file: str = ""
     line: int = 0
 
@@ -200,7 +205,7 @@ def parse_rule_file(top: Cursor, context: RuleContext) -> list[Rule]:
 
 
 _REQUIRED = ("id", "stage", "title", "when", "then", "because", "source")
-_OPTIONAL = ("caution", "authority", "not_for", "checked")
+_OPTIONAL = ("caution", "authority", "not_for", "checked", "only_at_work")
 _RULE_ID = re.compile("[a-z0-9-]+[.][a-z0-9-]+")
 
 
@@ -231,6 +236,8 @@ def parse_rule(cursor: Cursor, subject: str, context: RuleContext) -> Rule:
         caution=optional.get("caution", ""),
         authority=optional.get("authority", ""),
         not_for=optional.get("not_for", ""),
+        only_at_work="only_at_work" in entries
+        and entries["only_at_work"].choice(("yes", "no"), "answer") == "yes",
         file=cursor.document.path,
         line=cursor.line or 0,
     )

@@ -327,6 +327,7 @@ rules:
     caution: Mind the {heat}.
     authority: the owner
     not_for: new iron
+    only_at_work: yes
     checked: 2026-11-25
     source:
       - {ref: EN-1561, clause: "5.1", seen: read2}
@@ -366,6 +367,7 @@ rules:
     assert (rule.stage, rule.subject, rule.line) == (1, "braze welding", 4)
     assert (rule.because, rule.caution) == ("The filler softens.", "Mind the {heat}.")
     assert (rule.authority, rule.not_for) == ("the owner", "new iron")
+    assert rule.only_at_work
     assert [effect.claim for effect in rule.then] == [
         ("methods_ruled_out", "braze_weld"),
         ("methods_allowed", "stitch"),

@@ -72,6 +72,28 @@ def test_every_scenario_gives_a_sheet(rulebook: Rulebook, cases: Mapping[str, Ca
         assert {one.id for one in sheet.sections} >= ALWAYS
 
 
+def test_no_sheet_speaks_of_a_repair_that_does_not_go_ahead(
+    rulebook: Rulebook, cases: Mapping[str, Case]
+) -> None:
+    at_work = {
+        text
+        for rule in rulebook.rules
+        if rule.only_at_work
+        for text in (rule.caution, *(effect.text for effect in rule.then))
+        if text
+    }
+    assert any(text.startswith("Dress short surface checks smooth") for text in at_work)
+    said_at_work = set[str]()
+    for case in cases.values():
+        thinking = think(case, rulebook, judge_only=True)
+        said = {caution.text for caution in read_off(thinking).cautions} & at_work
+        if thinking.word("go_ahead") == "yes":
+            said_at_work |= said
+        else:
+            assert not said, case.reference
+    assert said_at_work
+
+
 def test_all_that_must_agree_have_a_line_to_sign(thought: Callable[[str], Thinking]) -> None:
     sheet = build_sheet(thought(GO_AHEAD["keys"]))
     (table,) = tables(sheet, "verdict")
