@@ -8,7 +8,7 @@ judge really gave, just below it and just above.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -183,14 +183,16 @@ class _Mover:
         return any(evaluate(r.when, was) != evaluate(r.when, now) for r in self._readers)
 
     def _points(self, direction: Direction) -> list[float]:
-        """Values to try, going outward: each limit and just beyond it, and a ladder between."""
+        """Values to try, going outward: each limit, just beyond it, and a ladder between."""
         start, step = self.answer.middle, 1.0 if self._whole else _STEP
         sign = 1 if direction == "above" else -1
         least, most = bounds(self.thinking, self.moved.question, self.answer.dimension)
-        points = {limit + side for limit in self._limits for side in (0.0, sign * step)}
+        points = {limit + sign * step for limit in self._limits}
         if self._by_formula and not self._whole:
             ladder = [start * factor**sign for factor in _LADDER]
             points = {p for p in points if abs(p - start) <= abs(ladder[-1] - start)} | {*ladder}
+        else:
+            points |= {*self._limits}
         beyond = [p for p in points if least <= p <= most and (p - start) * sign > 0]
         return sorted(beyond, key=lambda point: abs(point - start))
 
@@ -200,17 +202,32 @@ class _Mover:
             beyond = self.at(far)
             assert beyond is not None
             key = _early if _early(beyond) != _early(here) else _decided
-            while abs(far - near) > max(CLOSE * abs(far), _STEP):
+
+            def as_here(value: float) -> bool:
+                outlook = self.at(value)
+                return outlook is not None and key(outlook) == key(here)
+
+            near, far = self._at_limits(as_here, near, far)
+            while abs(far - near) > max(CLOSE * abs(far), 1.5 * _STEP):
                 middle = (near + far) / 2
-                outlook = self.at(middle)
-                if outlook is not None and key(outlook) == key(here):
-                    near = middle
-                else:
-                    far = middle
+                near, far = (middle, far) if as_here(middle) else (near, middle)
         beside, beyond = self.at(near), self.at(far)
         if beside is None or beyond is None:
             return None
         return Flip(self._written(near, far), beside, beyond)
+
+    def _at_limits(
+        self, as_here: Callable[[float], bool], near: float, far: float
+    ) -> tuple[float, float]:
+        """A narrower stretch that holds the flip, cut off at the limits of rules inside it."""
+        side = math.copysign(_STEP, far - near)
+        for limit in sorted(self._limits, key=lambda limit: abs(limit - near)):
+            if min(near, far) < limit < max(near, far):
+                if not as_here(limit):
+                    before = limit - side
+                    return (before, limit) if as_here(before) else (near, before)
+                near = limit
+        return near, far
 
     def _written(self, near: float, far: float) -> float:
         """The flip as a number: the limit that lies there, else one with few digits."""

@@ -42,6 +42,7 @@ KINDS: tuple[Kind, ...] = (
 _DECIDED: Mapping[str, frozenset[str]] = {
     "verdict": frozenset({"verdict"}),
     "method": frozenset({"method"}),
+    "ruled_out": frozenset({"ruled_out", "why_not"}),
     "approvals": frozenset({"approvals"}),
     "sizes": frozenset({"pin", "threads", "preheat", "insert_1", "insert_2"}),
     "inspections": frozenset({"inspections"}),

@@ -27,11 +27,11 @@ from advisor.advice.shop import Shop
 from advisor.advice.sizes import stitching
 from advisor.advice.standings import method_standings, recommended
 from advisor.advice.thinking import Thinking, think
-from advisor.advice.what_if import Aspect, WhatIf
+from advisor.advice.what_if import WhatIf
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.pins import Pin
 from advisor.practice.exercise import Exercise
-from advisor.practice.making.matters import what_hangs_on
+from advisor.practice.making.matters import Hang, what_hangs_on
 from advisor.reasoning.values import word
 
 GO_AHEAD = frozenset({"repair", "repair_with_approval"})
@@ -124,7 +124,7 @@ class Worked:
         return pulls(self.thinking, words=False)
 
     @functools.cached_property
-    def hangs(self) -> tuple[Aspect, ...]:
+    def hangs(self) -> tuple[Hang, ...]:
         """What hangs on the exercise's rule, the weightiest first."""
         return what_hangs_on(self.thinking, self.book.rule_by_id[self.exercise.rule])
 

@@ -251,7 +251,8 @@ class Watch:
 
 def _advice(found: thinking.Thinking) -> Any:
     """As much of an advice as expectations look at."""
-    advise._check(found)
+    if found.word("go_ahead") == "yes" and recommended(found) in (None, "replace_part"):
+        raise advise.NoAdvice(f"verdict {found.word('verdict')} without a method of repair")
     return SimpleNamespace(
         verdict=advise._verdict(found),
         recommended=recommended(found),

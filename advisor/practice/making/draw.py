@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from random import Random
 
 from advisor.advice.rulebook import Rulebook
 from advisor.case.model import UNKNOWN, Value
 from advisor.case.quantities import Measure
-from advisor.practice.making.frames import draw_frame, fits_members
+from advisor.practice.making.frames import fits_members
+from advisor.practice.making.hopes import Hope, hoped
 from advisor.practice.making.plausible import BENCH, Span
 from advisor.practice.making.wishes import Contradiction, Wish, Wishes
 from advisor.reasoning.tables import Cell
@@ -20,13 +21,14 @@ Weights = Mapping[str, float]
 class Draw:
     """One case that is being drawn."""
 
-    def __init__(self, book: Rulebook, wishes: Wishes, random: Random) -> None:
+    def __init__(
+        self, book: Rulebook, wishes: Wishes, random: Random, hopes: Sequence[Hope] = ()
+    ) -> None:
         self.book = book
-        self.wishes = Wishes(wishes)
         self.random = random
         self.answers: dict[str, Value] = {}
         self.doubt = 1.0 if random.random() < 0.2 else 0.0
-        self.frame = draw_frame(self.wishes, random)
+        self.frame, self.wishes = hoped(book, wishes, hopes, random)
         self.truth = self.frame.metal
 
     def wish(self, name: str) -> Wish:

@@ -7,6 +7,7 @@ true; the bench always tells the truth.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from random import Random
 from types import MappingProxyType
 
@@ -17,19 +18,29 @@ from advisor.practice.making.draw_crack import draw_crack
 from advisor.practice.making.draw_metal import draw_bench, draw_metal, true_metal
 from advisor.practice.making.draw_part import draw_part, draw_shop
 from advisor.practice.making.draw_wall import draw_holes, draw_path, draw_service, draw_wall
+from advisor.practice.making.hopes import Hope
 from advisor.practice.making.wishes import Contradiction, Wishes
 
 GENERATED = "(invented, generated for practice)"
 """At the end of the title of every case that was drawn."""
 
 
-def draw_case(book: Rulebook, wishes: Wishes, random: Random, reference: str) -> Case:
+def draw_case(
+    book: Rulebook, wishes: Wishes, random: Random, reference: str, hopes: Sequence[Hope] = ()
+) -> Case:
     """Draw one case.
+
+    Args:
+        book: rules and knowledge.
+        wishes: what the answers have to be.
+        random: where chance comes from.
+        reference: of the case.
+        hopes: what is given up where it does not fit.
 
     Raises:
         Contradiction: no believable case fulfils the wishes this way.
     """
-    draw = Draw(book, wishes, random)
+    draw = Draw(book, wishes, random, hopes)
     draw.truth = true_metal(draw)
     draw_part(draw)
     draw_shop(draw)

@@ -109,6 +109,12 @@ def draw_frame(wishes: Wishes, random: Random) -> Frame:
     return random.choice(usual if usual and random.random() < 0.4 else of_kind)
 
 
+def fits_frame(frame: Frame, name: str, wish: Wish) -> bool:
+    """Whether a wish can come true in a frame."""
+    check = _CHECKS.get(name)
+    return check is None or wish.unanswered or check(frame, wish)
+
+
 def fits_members(wish: Wish, members: Iterable[str]) -> bool:
     """Whether a set of words is what is wished for."""
     found = frozenset(members)

@@ -6,7 +6,7 @@ round them, and the judge says whether the rule fires and whether anything hangs
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from random import Random
 
@@ -14,11 +14,13 @@ from advisor.advice.doubt import roots
 from advisor.advice.possible_answers import Possible, possible_answers
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import Thinking, think
-from advisor.advice.what_if import ASPECTS, Aspect, Outlook, WhatIf
+from advisor.advice.what_if import Outlook, WhatIf
 from advisor.case.model import Case
 from advisor.practice.making.belongs import faults
 from advisor.practice.making.drawn import draw_case
-from advisor.practice.making.matters import what_hangs_on
+from advisor.practice.making.hopes import HopeList
+from advisor.practice.making.matters import HANGS, Hang, what_hangs_on
+from advisor.practice.making.steering import FIXED, steered
 from advisor.practice.making.traps import Trap, traps_in, want_trap
 from advisor.practice.making.wishes import Contradiction, WishList
 from advisor.reasoning.claims import RulesDisagree
@@ -27,8 +29,8 @@ from advisor.reasoning.rules import Rule
 
 TRIES = 40
 LOOKS = 4  # cases found before the weightiest of them is taken
-_FIXED = frozenset({"part_kind", "crack_location", "material", "crack_path", "holes"})
-"""Answers that would drag others along, so that a pair never parts on them."""
+HOPING = 0.8  # share of the cases in which other rules are kept away
+STEERED = 3  # drawn cases that are steered, at most
 
 
 @dataclass(frozen=True)
@@ -43,7 +45,7 @@ class Made:
 
     thinking: Thinking
     rule: Rule
-    hangs: tuple[Aspect, ...]
+    hangs: tuple[Hang, ...]
 
     @property
     def case(self) -> Case:
@@ -72,6 +74,7 @@ class Maker:
     def __init__(self, book: Rulebook) -> None:
         self.book = book
         self._wishes = WishList(book)
+        self._hopes = HopeList(book, self._wishes)
 
     def for_rule(
         self,
@@ -109,23 +112,51 @@ class Maker:
         return None
 
     def _tried(self, rule: Rule, seed: str, tries: int, trap: Trap | None = None) -> Iterator[Made]:
-        reference = f"P-{rule.id}-{seed}"
+        """Cases drawn until they run out; where none will do at first, some are steered."""
+        reference, fired, found = f"P-{rule.id}-{seed}", [], False
         for attempt in range(tries):
-            made = self._try(rule, Random(f"{seed}/{rule.id}/{attempt}"), reference, trap)
-            if made and (trap is None or trap in traps_in(made.thinking)):
+            thinking = self._drawn(rule, Random(f"{seed}/{rule.id}/{attempt}"), reference, trap)
+            if thinking is None:
+                continue
+            made = self._made(thinking, rule, trap)
+            if made:
+                found = True
+                yield made
+            elif len(fired) < STEERED:
+                fired.append(thinking)
+        if not found:
+            yield from self._steered(fired, rule, Random(f"{seed}/{rule.id}/steer"), trap)
+
+    def _steered(
+        self, fired: Iterable[Thinking], rule: Rule, random: Random, trap: Trap | None
+    ) -> Iterator[Made]:
+        for thinking in fired:
+            there = steered(thinking, rule, random)
+            made = self._made(there, rule, trap) if there else None
+            if made:
                 yield made
 
-    def _try(self, rule: Rule, random: Random, reference: str, trap: Trap | None) -> Made | None:
+    def _drawn(
+        self, rule: Rule, random: Random, reference: str, trap: Trap | None
+    ) -> Thinking | None:
+        """A believable case in which the rule fires."""
         try:
-            wishes = self._wishes.for_rule(rule, random)
+            wishes, methods = self._wishes.for_rule(rule, random)
             if trap:
                 want_trap(wishes, trap)
-            case = draw_case(self.book, wishes, random, reference)
+            hopes = self._hopes.for_rule(rule, methods, random) if random.random() < HOPING else ()
+            case = draw_case(self.book, wishes, random, reference, hopes)
             thinking = think(case, self.book, judge_only=True)
         except (Contradiction, RulesDisagree):
             return None
+        fires = thinking.truth_of(rule.id) == "true"
+        return thinking if fires and not faults(thinking) else None
+
+    def _made(self, thinking: Thinking, rule: Rule, trap: Trap | None) -> Made | None:
         hangs = what_hangs_on(thinking, rule)
-        return Made(thinking, rule, hangs) if hangs and not faults(thinking) else None
+        if not hangs or (trap is not None and trap not in traps_in(thinking)):
+            return None
+        return Made(thinking, rule, hangs)
 
     # --- pairs ------------------------------------------------------------------------------
 
@@ -151,7 +182,7 @@ class Maker:
             for question in roots(made.thinking, fact)
         }
         given = made.case.answers
-        names = sorted((behind - _FIXED) & given.keys())
+        names = sorted((behind - FIXED) & given.keys())
         random.shuffle(names)
         for name in names:
             others = list(possible_answers(made.thinking, questions[name]))
@@ -163,4 +194,4 @@ class Maker:
 
 def _weight(made: Made) -> int:
     """Smaller is weightier; the verdict is 0 and the method 1."""
-    return ASPECTS.index(made.hangs[0])
+    return HANGS.index(made.hangs[0])

@@ -7,6 +7,7 @@ differently, a method is no longer the best, or something is not asked for any m
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from typing import Literal
 
 from advisor.advice.ranking import Ranking, rank
 from advisor.advice.rulebook import STAGES
@@ -21,11 +22,15 @@ _COLLECTED: dict[str, Aspect] = {
     "required_inspections": "inspections",
     "required_approvals": "approvals",
 }
+Hang = Aspect | Literal["ruled_out"]
+HANGS: tuple[Hang, ...] = (*ASPECTS[:2], "ruled_out", *ASPECTS[2:])
+"""What can hang on a rule, the weightiest first; `ruled_out`: a method that only it excludes."""
+
 _METHODS = frozenset({"methods_allowed", "methods_ruled_out"})
 _WEIGHED = frozenset({"favour", "disfavour"})
 
 
-def what_hangs_on(thinking: Thinking, rule: Rule) -> tuple[Aspect, ...]:
+def what_hangs_on(thinking: Thinking, rule: Rule) -> tuple[Hang, ...]:
     """The aspects of the advice that would differ without a rule, the weightiest first.
 
     Nothing hangs on a rule that does not certainly fire.
@@ -33,15 +38,15 @@ def what_hangs_on(thinking: Thinking, rule: Rule) -> tuple[Aspect, ...]:
     if thinking.truth_of(rule.id) != "true":
         return ()
     found = set(_aspects(thinking, rule))
-    return tuple(aspect for aspect in ASPECTS if aspect in found)
+    return tuple(hang for hang in HANGS if hang in found)
 
 
-def _aspects(thinking: Thinking, rule: Rule) -> Iterator[Aspect]:
+def _aspects(thinking: Thinking, rule: Rule) -> Iterator[Hang]:
     kinds = {effect.kind for effect in rule.then}
     if "warn" in kinds or (rule.caution and kinds - {"allow", "rule_out"}):
         yield "cautions"
-    if kinds & {"rule_out", "allow", *_WEIGHED} and _ranking_differs(thinking, rule):
-        yield "method"
+    if kinds & {"rule_out", "allow", *_WEIGHED}:
+        yield from _on_methods(thinking, rule)
     changed: dict[str, Value] = {}
     for fact in {effect.claim[0] for effect in rule.then if effect.claim} - _METHODS:
         without = _without(thinking, fact, rule)
@@ -73,10 +78,23 @@ def _downstream(thinking: Thinking, changed: dict[str, Value]) -> Iterable[Aspec
     return other.differs(Outlook(thinking)) if other else ()
 
 
-def _ranking_differs(thinking: Thinking, rule: Rule) -> bool:
-    """Whether another method would be the best, or none, or some again."""
+def _on_methods(thinking: Thinking, rule: Rule) -> Iterator[Hang]:
+    """Whether another method would be the best, or none, or one more not ruled out."""
     ranking = thinking.objects["ranking"]
     assert isinstance(ranking, Ranking)
+    without = _ranking_without(thinking, rule)
+    if (without.best, without.left) != (ranking.best, ranking.left):
+        yield "method"
+    if thinking.word("go_ahead") == "yes" and _excluded(ranking) - _excluded(without):
+        yield "ruled_out"
+
+
+def _excluded(ranking: Ranking) -> set[str]:
+    return {one.method for one in ranking.methods if one.state == "ruled_out"}
+
+
+def _ranking_without(thinking: Thinking, rule: Rule) -> Ranking:
+    """The methods as they would stand without a rule."""
     sets = [_without(thinking, fact, rule) for fact in ("methods_allowed", "methods_ruled_out")]
     allowed, ruled_out = sets
     assert isinstance(allowed, Members)
@@ -89,5 +107,4 @@ def _ranking_differs(thinking: Thinking, rule: Rule) -> bool:
         if found.rule.id != rule.id
     ]
     rows = thinking.rulebook.knowledge.tables["methods"].rows
-    without = rank(rows, allowed, ruled_out, findings)
-    return (without.best, without.left) != (ranking.best, ranking.left)
+    return rank(rows, allowed, ruled_out, findings)

@@ -10,13 +10,13 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 
 from advisor.advice.formulas_sizing import STITCHED
 from advisor.advice.rulebook import METHODS, Rulebook
 from advisor.advice.thinking import cell_value
-from advisor.reasoning.conditions import Known, Signed, Test, alternatives
+from advisor.reasoning.conditions import Known, Signed, Test, alternatives, leaves
 from advisor.reasoning.facts_file import TableLookUp
 from advisor.reasoning.rules import Rule
 from advisor.reasoning.values import number, word
@@ -116,28 +116,57 @@ class WishList:
                     fact, value = effect.claim
                     self._claims[fact].append((rule, value))
 
-    def for_rule(self, rule: Rule, random: Random) -> Wishes:
-        """One way in which a rule's condition can hold, drawn at random.
+    def for_rule(self, rule: Rule, random: Random) -> tuple[Wishes, tuple[str, ...]]:
+        """One way in which a rule's condition can hold, drawn at random, and the methods it bears on.
 
         Raises:
             Contradiction: this way leads nowhere.
         """
         wishes = Wishes()
         self._add_rule(wishes, rule, random, _DEEPEST)
-        return self._so_that_it_matters(wishes, rule, random)
-
-    def _so_that_it_matters(self, wishes: Wishes, rule: Rule, random: Random) -> Wishes:
-        """Also wish for what the rule speaks against or for, as far as both can be had."""
+        methods = self._methods_of(rule, random)
         more = Wishes(wishes)
-        methods = [effect.target for effect in rule.then if effect.kind in _ON_METHODS]
         try:
             if methods and random.random() < 0.85:
-                self._for_method(more, random.choice(methods), random, _DEEPEST)
+                alone = not any(effect.kind == "rule_out" for effect in rule.then)
+                self._for_method(more, methods[0], random, _DEEPEST, alone=alone)
             elif random.random() < 0.5:
                 hint_harmless(more)
         except Contradiction:
-            return wishes
-        return more
+            return wishes, methods
+        return more, methods
+
+    def _methods_of(self, rule: Rule, random: Random) -> tuple[str, ...]:
+        """A method that the rule bears on; where it excludes one, also one that is left instead."""
+        bearing = [effect.target for effect in rule.then if effect.kind in _ON_METHODS]
+        served = {one for effect in rule.then for one in _SERVED.get(effect.target, ())}
+        bearing += sorted(served) if not bearing else []
+        if not bearing:
+            named = {
+                one
+                for leaf in leaves(rule.when)
+                if isinstance(leaf, Test) and leaf.fact in ("method", "best_method")
+                for one in leaf.words
+            }
+            return (random.choice(sorted(named)),) if named else (random.choice(_USUAL),)
+        chosen = random.choice(bearing)
+        if any(effect.kind == "rule_out" for effect in rule.then):
+            instead = [one for one in _USUAL if one not in bearing]
+            return (chosen, random.choice(instead)) if instead else (chosen,)
+        return (chosen,)
+
+    def opposite(self, literal: Signed) -> Wishes:
+        """What would have to be wished for a literal to be false; nothing where that is not plain."""
+        fact, other = literal.leaf.fact, Signed(literal.leaf, negated=not literal.negated)
+        wishes = Wishes()
+        plain = {*self._book.questionnaire.by_id, *self._look_ups, *_SAME_AS}
+        try:
+            if fact in plain:
+                self._add(wishes, other, Random(fact), 0)
+        except Contradiction:
+            return Wishes()
+        answered = {name: replace(wish, known=wish.known and None) for name, wish in wishes.items()}
+        return Wishes(answered)
 
     def _add_rule(self, wishes: Wishes, rule: Rule, random: Random, depth: int) -> None:
         for literal in random.choice(alternatives(rule.when)):
@@ -210,7 +239,9 @@ class WishList:
             return
         self._for_method(wishes, random.choice(listed), random, depth)
 
-    def _for_method(self, wishes: Wishes, method: str, random: Random, depth: int) -> None:
+    def _for_method(
+        self, wishes: Wishes, method: str, random: Random, depth: int, *, alone: bool = True
+    ) -> None:
         """What a method asks for: its metal, its gear, its welder and its heat."""
         if depth == 0 or method == "replace_part":
             return
@@ -226,8 +257,29 @@ class WishList:
             wishes.want("welder_qualified", Wish(words=frozenset(("yes",))))
         if "hot" in row and row["hot"].value == "yes":
             wishes.want("heat_allowed", Wish(words=frozenset(("local", "full"))))
-        _keep_rivals_away(wishes, method, needs if isinstance(needs, tuple) else (), random)
+        if alone:
+            _keep_rivals_away(wishes, method, needs if isinstance(needs, tuple) else (), random)
 
+
+_USUAL = (
+    "cold_stitch", "cold_stitch_with_keys", "braze_weld", "tig_weld", "arc_weld_cool_nickel",
+    "arc_weld_full_preheat", "arc_weld_steel",
+)  # fmt: skip
+"""Methods that are mostly left where another one is excluded."""
+
+_STITCHES = ("cold_stitch", "cold_stitch_with_keys")
+_SERVED: Mapping[str, Sequence[str]] = {
+    "least_engaged_threads": _STITCHES,
+    "tip_allowance": _STITCHES,
+    "wander_allowance": _STITCHES,
+    "strength_wanted": ("cold_stitch_with_keys",),
+    "keys_wanted": ("cold_stitch_with_keys",),
+    "load_safety_factor": ("cold_stitch_with_keys",),
+    "insert_length_wanted": _STITCHES,
+    "insert_kind_wanted": _STITCHES,
+    "weld_difficulty": ("arc_weld_full_preheat", "arc_weld_cool_nickel"),
+}
+"""Demands, and the methods whose sizes follow them."""
 
 _SAME_AS: Mapping[str, str] = {
     "true_wall": "wall_thickness",
