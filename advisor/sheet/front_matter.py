@@ -40,6 +40,14 @@ _MEANS = {
     ),
     "replace": "There is no go-ahead for a repair. No sizes are given.",
 }
+_BEFORE_WORK = "Who must agree, in writing, before work starts"
+_WHO = {
+    "repair": _BEFORE_WORK,
+    "repair_with_approval": _BEFORE_WORK,
+    "investigate": "Who would have to agree, in writing, should it come to a repair",
+    "refer": "Who decides, and who would have to agree, in writing, to any repair",
+    "replace": "Who has a say, in writing",
+}
 _REASONS_SHOWN = 4
 _AGAINST = ("rule_out", "not_allowed")
 
@@ -69,7 +77,7 @@ def _approvals(job: Job) -> Table:
             said += f" In general: {approval.reference}."
         found.append((approval.who, said.strip(), "", ""))
     return Table(
-        "Who must agree, in writing, before work starts",
+        _WHO[job.advice.verdict.value],
         (
             Column("who", 3),
             Column("on what", 7),
