@@ -108,6 +108,8 @@ class Draw:
             return frozenset()
         wish = self.wish(name)
         members = {word for word in chosen if word not in wish.without}
+        if not members and not wish.include:
+            members = set(sorted(set(possible) - wish.without)[:1])
         for options in wish.include:
             if not members & options:
                 fitting = sorted(options & set(possible) - wish.without)

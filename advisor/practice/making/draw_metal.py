@@ -144,7 +144,9 @@ def draw_bench(draw: Draw) -> None:
         if test == "fracture_face":
             continue
         signs = draw.signs(draw.truth, test)
-        if draw.wish(test).known is None and not draw.chance(share):
+        wish = draw.wish(test)
+        fitting = any(wish.allows(sign) for sign in signs)
+        if wish.known is None and not (fitting and draw.chance(share)):
             continue
         if signs or draw.wish(test).known:
             every = draw.book.questionnaire.by_id[test].choice_ids

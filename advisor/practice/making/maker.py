@@ -6,7 +6,8 @@ round them, and the judge says whether the rule fires and whether anything hangs
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import contextlib
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from random import Random
 
@@ -22,7 +23,7 @@ from advisor.practice.making.hopes import HopeList
 from advisor.practice.making.matters import HANGS, Hang, what_hangs_on
 from advisor.practice.making.steering import FIXED, steered
 from advisor.practice.making.traps import Trap, traps_in, want_trap
-from advisor.practice.making.wishes import Contradiction, WishList
+from advisor.practice.making.wishes import Contradiction, Wishes, WishList
 from advisor.reasoning.claims import RulesDisagree
 from advisor.reasoning.conditions import facts_read
 from advisor.reasoning.rules import Rule
@@ -144,13 +145,26 @@ class Maker:
             wishes, methods = self._wishes.for_rule(rule, random)
             if trap:
                 want_trap(wishes, trap)
-            hopes = self._hopes.for_rule(rule, methods, random) if random.random() < HOPING else ()
-            case = draw_case(self.book, wishes, random, reference, hopes)
+            case = self._case(rule, wishes, methods, random, reference)
             thinking = think(case, self.book, judge_only=True)
         except (Contradiction, RulesDisagree):
             return None
         fires = thinking.truth_of(rule.id) == "true"
         return thinking if fires and not faults(thinking) else None
+
+    def _case(
+        self, rule: Rule, wishes: Wishes, methods: Sequence[str], random: Random, reference: str
+    ) -> Case:
+        """A case drawn with hopes; where they lead nowhere, without.
+
+        Raises:
+            Contradiction: no believable case fulfils the wishes this way.
+        """
+        if random.random() < HOPING:
+            hopes = self._hopes.for_rule(rule, methods, random)
+            with contextlib.suppress(Contradiction):
+                return draw_case(self.book, wishes, random, reference, hopes)
+        return draw_case(self.book, wishes, random, reference)
 
     def _made(self, thinking: Thinking, rule: Rule, trap: Trap | None) -> Made | None:
         hangs = what_hangs_on(thinking, rule)

@@ -109,15 +109,15 @@ class WishList:
         self._look_ups: Mapping[str, TableLookUp] = {
             one.fact: one for one in book.declarations.look_ups
         }
-        self._claims: dict[str, list[tuple[Rule, str | float]]] = defaultdict(list)
+        self.claims: dict[str, list[tuple[Rule, str | float]]] = defaultdict(list)
         for rule in book.rules:
             for effect in rule.then:
                 if effect.claim:
                     fact, value = effect.claim
-                    self._claims[fact].append((rule, value))
+                    self.claims[fact].append((rule, value))
 
     def for_rule(self, rule: Rule, random: Random) -> tuple[Wishes, tuple[str, ...]]:
-        """One way in which a rule's condition can hold, drawn at random, and the methods it bears on.
+        """One way in which a rule's condition can hold, at random, and methods it bears on.
 
         Raises:
             Contradiction: this way leads nowhere.
@@ -127,46 +127,62 @@ class WishList:
         methods = self._methods_of(rule, random)
         more = Wishes(wishes)
         try:
-            if methods and random.random() < 0.85:
-                alone = not any(effect.kind == "rule_out" for effect in rule.then)
-                self._for_method(more, methods[0], random, _DEEPEST, alone=alone)
+            if random.random() < 0.85:
+                instead = self._excludes(rule)
+                self._for_method(more, methods[0], random, _DEEPEST, alone=not instead)
             elif random.random() < 0.5:
                 hint_harmless(more)
         except Contradiction:
             return wishes, methods
+        if self._excludes(rule):
+            more, other = self._left_instead(more, methods[0], random)
+            methods = (*methods, *other)
         return more, methods
 
-    def _methods_of(self, rule: Rule, random: Random) -> tuple[str, ...]:
-        """A method that the rule bears on; where it excludes one, also one that is left instead."""
+    @staticmethod
+    def _excludes(rule: Rule) -> bool:
+        return any(effect.kind == "rule_out" for effect in rule.then)
+
+    def _left_instead(
+        self, wishes: Wishes, excluded: str, random: Random
+    ) -> tuple[Wishes, tuple[str, ...]]:
+        """Also wish for what another method needs, so that the work can go ahead with that."""
+        for method in random.sample(_USUAL, len(_USUAL)):
+            more = Wishes(wishes)
+            try:
+                if method != excluded:
+                    self._for_method(more, method, random, _DEEPEST, alone=False)
+                    return more, (method,)
+            except Contradiction:
+                continue
+        return wishes, ()
+
+    @staticmethod
+    def _methods_of(rule: Rule, random: Random) -> tuple[str, ...]:
+        """A method that the rule bears on."""
         bearing = [effect.target for effect in rule.then if effect.kind in _ON_METHODS]
-        served = {one for effect in rule.then for one in _SERVED.get(effect.target, ())}
-        bearing += sorted(served) if not bearing else []
+        bearing += [one for effect in rule.then for one in _SERVED.get(effect.target, ())]
         if not bearing:
-            named = {
+            bearing = [
                 one
                 for leaf in leaves(rule.when)
                 if isinstance(leaf, Test) and leaf.fact in ("method", "best_method")
-                for one in leaf.words
-            }
-            return (random.choice(sorted(named)),) if named else (random.choice(_USUAL),)
-        chosen = random.choice(bearing)
-        if any(effect.kind == "rule_out" for effect in rule.then):
-            instead = [one for one in _USUAL if one not in bearing]
-            return (chosen, random.choice(instead)) if instead else (chosen,)
-        return (chosen,)
+                for one in sorted(leaf.words & set(METHODS))
+            ]
+        return (random.choice(bearing or _USUAL),)
 
-    def opposite(self, literal: Signed) -> Wishes:
-        """What would have to be wished for a literal to be false; nothing where that is not plain."""
-        fact, other = literal.leaf.fact, Signed(literal.leaf, negated=not literal.negated)
+    def plainly(self, literal: Signed) -> Wishes:
+        """What to wish for a literal to hold, answered or not; nothing where that is not plain."""
         wishes = Wishes()
         plain = {*self._book.questionnaire.by_id, *self._look_ups, *_SAME_AS}
         try:
-            if fact in plain:
-                self._add(wishes, other, Random(fact), 0)
+            if literal.leaf.fact in plain:
+                self._add(wishes, literal, Random(literal.leaf.fact), 0)
         except Contradiction:
             return Wishes()
-        answered = {name: replace(wish, known=wish.known and None) for name, wish in wishes.items()}
-        return Wishes(answered)
+        for name, wish in wishes.items():
+            wishes[name] = wish if wish.unanswered else replace(wish, known=None)
+        return wishes
 
     def _add_rule(self, wishes: Wishes, rule: Rule, random: Random, depth: int) -> None:
         for literal in random.choice(alternatives(rule.when)):
@@ -205,7 +221,7 @@ class WishList:
             return
         claiming = [
             rule
-            for rule, value in self._claims[kind.name]
+            for rule, value in self.claims[kind.name]
             if literal.leaf.holds(
                 number(value) if isinstance(value, float) else word(value)
             ).certain
@@ -246,7 +262,7 @@ class WishList:
         if depth == 0 or method == "replace_part":
             return
         hint_harmless(wishes)
-        allowing = [rule for rule, value in self._claims["methods_allowed"] if value == method]
+        allowing = [rule for rule, value in self.claims["methods_allowed"] if value == method]
         if allowing:
             self._add_rule(wishes, random.choice(allowing), random, depth - 1)
         row = self._book.knowledge.tables["methods"].rows[method]
