@@ -32,17 +32,16 @@ def steered(thinking: Thinking, rule: Rule, random: Random) -> Thinking | None:
     """A believable case near this one on which something hangs on the rule; None if none is met."""
     here, near, what_if = thinking, _nearness(thinking, rule), WhatIf(thinking)
     for question, possible in _changes(thinking, rule, random):
-        there = what_if.outlook({question: possible.answer})
-        if there is None or there.thinking.truth_of(rule.id) != "true":
+        found = what_if.think({question: possible.answer})
+        if found is None or found.truth_of(rule.id) != "true":
             continue
-        found = there.thought_through
         nearer = _nearness(found, rule)
         if nearer < near or faults(found):
             continue
         if what_hangs_on(found, rule):
             return found
         if nearer > near:
-            here, near, what_if = found, nearer, what_if.from_here(there)
+            here, near, what_if = found, nearer, what_if.from_here(Outlook(found))
     return here if what_hangs_on(here, rule) else None
 
 
