@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from advisor.cli import prove_command
+from advisor.cli.exits import tell
 from advisor.cli.shared import PlainOption, console, print_text, rulebook
 
 rules_app = typer.Typer(
@@ -28,7 +30,7 @@ def _complete_stage(typed: str) -> list[str]:
     return [stage for stage in STAGES if stage.startswith(typed)]
 
 
-@rules_app.command("list", epilog="Example: crackwright rules list --stage method")
+@rules_app.command("list", epilog="Example: crackwright rules list --markdown -o rules.md")
 def list_rules(
     stage: Annotated[
         str | None,
@@ -39,28 +41,58 @@ def list_rules(
     subject: Annotated[
         str | None, typer.Option(metavar="WORD", help="Only subjects that contain this.")
     ] = None,
-    as_markdown: Annotated[bool, typer.Option("--markdown", help="A page to review.")] = False,
+    as_markdown: Annotated[
+        bool, typer.Option("--markdown", help="A page in Markdown, to be reviewed rule by rule.")
+    ] = False,
+    output: Annotated[
+        Path | None,
+        typer.Option("-o", "--output", metavar="FILE.md", help="Write that page to a file."),
+    ] = None,
     no_color: PlainOption = False,
 ) -> None:
     """List the rules by stage and subject."""
     from advisor.advice.rulebook import STAGES
     from advisor.case.problems import InputProblem
-    from advisor.cli.rules_view import markdown, show_list
+    from advisor.cli.rules_page import page
+    from advisor.cli.rules_view import show_list
     from advisor.reasoning.cursor import nearest
 
     if stage is not None and stage not in STAGES:
         raise InputProblem(repr(stage), nearest(stage, STAGES), field="--stage")
+    if output is not None:
+        _check_page(output)
     book = rulebook()
     wanted = [
         rule
-        for rule in book.rules
+        for rule in sorted(book.rules, key=lambda rule: rule.stage)
         if (stage is None or STAGES[rule.stage] == stage)
         and (subject is None or subject.casefold() in rule.subject.casefold())
     ]
-    if as_markdown:
-        print_text(markdown(wanted, book))
+    if output is not None:
+        _write_page(output, page(wanted, book))
+        tell(f"{output}: {len(wanted)} rules")
+    elif as_markdown:
+        print_text(page(wanted, book))
     else:
         show_list(wanted, console(no_color=no_color))
+
+
+def _check_page(path: Path) -> None:
+    """Refuse what cannot become a page, before any work is done."""
+    from advisor.case.problems import InputProblem
+
+    if path.suffix.lower() != ".md":
+        raise InputProblem(f"a file named {path.name}", "a name that ends in .md", field="-o")
+    if path.is_dir():
+        raise InputProblem("a folder", "the name of a file to write", field=f"-o {path}")
+    if not path.parent.is_dir():
+        raise InputProblem("no such folder", "a folder that exists", field=f"-o {path}")
+
+
+def _write_page(path: Path, text: str) -> None:
+    from advisor.sheet.output import write_file
+
+    write_file(path, text.encode("utf-8"))
 
 
 @rules_app.command("show", epilog="Example: crackwright rules show braze.too-hot")

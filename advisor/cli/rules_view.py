@@ -1,23 +1,24 @@
-"""The rule base in the terminal and as a page."""
+"""The rule base in the terminal."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from itertools import groupby
-from pathlib import Path
 
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from advisor.advice.explain import MARK_SAYS, source_says
-from advisor.advice.phrases import effect_says
+from advisor.advice.explain import MARK_SAYS
 from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import STAGES, Rulebook
+from advisor.cli.rule_entry import Paragraph, entry_of, place_says, scenarios_of, stage_says
 from advisor.reasoning.rules import Rule
-from advisor.reasoning.wording import condition_says
+
+_SCENARIOS = 5
+"""Scenarios named in an entry; the others are counted."""
 
 _MARKS: Mapping[str, str] = {str(mark): says for mark, says in MARK_SAYS.items()}
 
@@ -39,70 +40,33 @@ def show_list(rules: list[Rule], console: Console) -> None:
 
 def show_entry(rule: Rule, book: Rulebook, console: Console) -> None:
     """One rule as a handbook entry."""
-    for heading, text in entry_of(rule, book):
-        if heading:
-            console.print(Text.assemble((f"{heading}: ", "bold"), text))
-        else:
-            console.print(Text(text, style="bold"))
+    console.print(Text(f"{rule.title} [{rule.id}]", style="bold"))
+    _show(Paragraph("Stage", stage_says(rule)), console)
+    for paragraph in entry_of(rule, book):
+        _show(paragraph, console)
+    used = scenarios_of([rule], book)[rule.id]
+    _show(_some_of(used), console)
+    _show(Paragraph("Stands in", place_says(rule)), console)
 
 
-def entry_of(rule: Rule, book: Rulebook, *, scenarios: bool = True) -> list[tuple[str, str]]:
-    """A rule as headed paragraphs."""
-    used = ", ".join(scenarios_using(rule, book)) if scenarios else ""
-    entry = [
-        ("", f"{rule.title} [{rule.id}]"),
-        ("Stage", f"{STAGES[rule.stage]} ({rule.subject})"),
-        ("When", condition_says(rule.when, book.vocabulary)),
-        ("Then", "; ".join(_effects(rule, book))),
-        ("Because", rule.because),
-        ("Caution", rule.caution),
-        ("Who must agree", rule.authority),
-        ("Not for", rule.not_for),
-        ("Said", "only while a repair goes ahead" if rule.only_at_work else ""),
-        ("Source", "; ".join(_sources(rule, book))),
-        ("Scenarios that use it", used or "none"),
-        ("Stands in", f"{Path(rule.file).name}, line {rule.line}"),
-    ]
-    return [(heading, text) for heading, text in entry if text]
+def _show(paragraph: Paragraph, console: Console) -> None:
+    said = f" {paragraph.text}" if paragraph.text else ""
+    console.print(Text.assemble((f"{paragraph.heading}:", "bold"), said))
+    for depth, text in paragraph.points:
+        point = Table.grid()
+        point.add_row("- ", Text(text))
+        console.print(Padding(point, (0, 0, 0, 2 * (depth + 1))))
 
 
-def _effects(rule: Rule, book: Rulebook) -> Iterable[str]:
-    for effect in rule.then:
-        yield effect.text if effect.kind == "warn" else effect_says(effect, book)
-
-
-def _sources(rule: Rule, book: Rulebook) -> Iterable[str]:
-    return (source_says(book, ref.ref, ref.clause, ref.seen) for ref in rule.sources)
-
-
-def scenarios_using(rule: Rule, book: Rulebook) -> list[str]:
-    """Names of the scenarios in which a rule certainly fires."""
-    from advisor.advice.scenarios import scenario_cases
-    from advisor.advice.thinking import think
-
-    names = []
-    for name, case in scenario_cases(book):
-        if think(case, book, judge_only=True).truth_of(rule.id) == "true":
-            names.append(name)
-    return names
-
-
-def markdown(rules: list[Rule], book: Rulebook) -> str:
-    """The rules as one page, to be reviewed line by line."""
-    lines = ["# The rule base", ""]
-    lines.append(f"Version {book.version}, digest `{book.digest[:16]}`, {len(rules)} rules.")
-    for (stage, subject), group in groupby(rules, key=lambda rule: (rule.stage, rule.subject)):
-        lines += ["", f"## {STAGES[stage]}: {subject}"]
-        for rule in group:
-            lines += ["", f"### {rule.title}", "", f"`{rule.id}`", "", *_points(rule, book)]
-    return "\n".join(lines) + "\n"
-
-
-def _points(rule: Rule, book: Rulebook) -> Iterable[str]:
-    left_out = ("", "Stage", "Scenarios that use it", "Stands in")
-    for heading, text in entry_of(rule, book, scenarios=False):
-        if heading not in left_out:
-            yield f"- {heading}: {text}"
+def _some_of(names: list[str]) -> Paragraph:
+    """The first of the scenarios that use a rule, and how many there are."""
+    if not names:
+        return Paragraph("Scenarios that use it", "none")
+    points = [(0, name) for name in names[:_SCENARIOS]]
+    more = len(names) - _SCENARIOS
+    if more > 0:
+        points.append((0, f"and {more} more"))
+    return Paragraph("Scenarios that use it", str(len(names)), tuple(points))
 
 
 def show_sources(book: Rulebook, console: Console) -> None:

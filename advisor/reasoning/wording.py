@@ -111,3 +111,41 @@ def _says(condition: Condition, vocabulary: Vocabulary, *, negated: bool, nested
     parts = [_says(part, vocabulary, negated=negated, nested=within) for part in condition.parts]
     text = (" and " if joined_by_and else " or ").join(parts)
     return f"({text})" if nested and len(parts) > 1 else text
+
+
+def condition_outline(
+    condition: Condition, vocabulary: Vocabulary, *, widest: int = 90
+) -> tuple[str, list[tuple[int, str]]]:
+    """A condition as a sentence, or as a lead and indented parts where a sentence would be hard.
+
+    Args:
+        condition: what is said.
+        vocabulary: the facts it reads.
+        widest: characters that a sentence of several parts may have.
+
+    Returns:
+        The sentence or lead, and each part with its depth, from 0.
+    """
+    sentence = condition_says(condition, vocabulary)
+    parts = list(_outline(condition, vocabulary, negated=False, depth=0))
+    if len(parts) == 1 or (len(sentence) <= widest and "(" not in sentence):
+        return sentence, []
+    (_, lead), *rest = parts
+    return lead, [(depth - 1, text) for depth, text in rest]
+
+
+def _outline(
+    condition: Condition, vocabulary: Vocabulary, *, negated: bool, depth: int
+) -> Iterable[tuple[int, str]]:
+    if isinstance(condition, Not):
+        yield from _outline(condition.part, vocabulary, negated=not negated, depth=depth)
+        return
+    if isinstance(condition, Test | Known) or not condition.parts:
+        yield depth, _says(condition, vocabulary, negated=negated, nested=False)
+        return
+    if len(condition.parts) == 1:
+        yield from _outline(condition.parts[0], vocabulary, negated=negated, depth=depth)
+        return
+    yield depth, "all of these" if isinstance(condition, All) != negated else "any of these"
+    for part in condition.parts:
+        yield from _outline(part, vocabulary, negated=negated, depth=depth + 1)

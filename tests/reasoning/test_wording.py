@@ -24,6 +24,7 @@ from advisor.reasoning.values import (
 from advisor.reasoning.vocabulary import FactKind, Vocabulary
 from advisor.reasoning.wording import (
     choice_says,
+    condition_outline,
     condition_says,
     fact_says,
     leaf_says,
@@ -211,3 +212,50 @@ def test_names_where_nothing_is_said() -> None:
     kind = FactKind("wall_thickness", "word", choices=("too_thin",))
     assert fact_says(kind) == "wall thickness"
     assert choice_says(kind, "too_thin") == "too thin"
+
+
+@pytest.mark.parametrize(
+    ("condition", "lead", "parts"),
+    [
+        (GRAY, "the material is gray iron", []),
+        (ALWAYS, "always", []),
+        (
+            All((GRAY, THIN)),
+            "the material is gray iron and wall thickness is below 3/8 in",
+            [],
+        ),
+        (
+            All((BREAKS, Any((GRAY, All((BRONZE, THIN)))))),
+            "all of these",
+            [
+                (0, "the metal breaks short: yes"),
+                (0, "any of these"),
+                (1, "the material is gray iron"),
+                (1, "all of these"),
+                (2, "the material is bronze"),
+                (2, "wall thickness is below 3/8 in"),
+            ],
+        ),
+        (
+            Not(All((BREAKS, Any((GRAY, BRONZE))))),
+            "any of these",
+            [
+                (0, "the metal breaks short: no"),
+                (0, "all of these"),
+                (1, "the material is not gray iron"),
+                (1, "the material is not bronze"),
+            ],
+        ),
+        (All((Any((All((GRAY,)),)),)), "the material is gray iron", []),
+    ],
+)
+def test_outline(condition: Condition, lead: str, parts: list[tuple[int, str]]) -> None:
+    assert condition_outline(condition, VOCABULARY) == (lead, parts)
+
+
+def test_long_sentence_becomes_an_outline() -> None:
+    both = All((GRAY, THIN))
+    sentence = condition_says(both, VOCABULARY)
+    assert condition_outline(both, VOCABULARY, widest=len(sentence)) == (sentence, [])
+    lead, parts = condition_outline(both, VOCABULARY, widest=len(sentence) - 1)
+    assert (lead, len(parts)) == ("all of these", 2)

@@ -2,8 +2,8 @@
 
 A file in this folder lists entries. `base` are facts for which the rule certainly fires; every fact
 that is not named is open. Each entry of `fires`, `silent` and `open` changes the base in one or
-more facts. In a value `a | b` stands for one case each, `the others` for every choice that no
-`fires` of the entry names, and `not known` for an open fact.
+more facts. In a value `a | b` stands for one case each, `the others` for every choice that neither
+the base nor another change of this fact alone names, and `not known` for an open fact.
 """
 
 from __future__ import annotations
@@ -102,8 +102,9 @@ def _each(name: str, value: str, entry: Mapping[str, Any], book: Rulebook) -> li
 
 
 def _others(kind: FactKind, entry: Mapping[str, Any]) -> list[str]:
-    """Every choice of a fact that an entry does not name."""
-    changes = [entry.get("base") or {}, *(c for name in TRUTHS for c in entry.get(name) or ())]
+    """Every choice of a fact that neither the base nor a change of this fact alone names."""
+    alone = (c for name in TRUTHS for c in entry.get(name) or () if len(c) == 1)
+    changes = [entry.get("base") or {}, *alone]
     named: set[str] = set()
     for change in changes:
         value = change.get(kind.name, "")
