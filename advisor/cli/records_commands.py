@@ -237,6 +237,8 @@ def _print_table(entries: Iterable[Entry]) -> None:
     from rich.table import Table
     from rich.text import Text
 
+    from advisor.case.visible import visible
+
     table = Table(box=box.SIMPLE)
     for heading in ("n", "kept", "case", "kind", "what"):
         table.add_column(heading)
@@ -247,5 +249,5 @@ def _print_table(entries: Iterable[Entry]) -> None:
         else:
             said = ", ".join(f"{key} {value}" for key, value in entry.document.items() if value)
         cells = (str(entry.seq), entry.kept_at[:16], entry.case_ref, entry.kind, said)
-        table.add_row(*(Text(cell.replace("_", " ")) for cell in cells))
+        table.add_row(*(Text(visible(cell.replace("_", " "))) for cell in cells))
     console().print(table)
