@@ -43,6 +43,7 @@ _DECIDED: Mapping[str, frozenset[str]] = {
     "verdict": frozenset({"verdict"}),
     "method": frozenset({"method"}),
     "ruled_out": frozenset({"ruled_out", "why_not"}),
+    "order": frozenset({"method"}),
     "approvals": frozenset({"approvals"}),
     "sizes": frozenset({"pin", "threads", "preheat", "insert_1", "insert_2"}),
     "inspections": frozenset({"inspections"}),

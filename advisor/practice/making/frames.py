@@ -158,6 +158,7 @@ _CHECKS: Mapping[str, Callable[[Frame, Wish], bool]] = {
     "span": lambda frame, wish: _spanned(wish, frame.contents.pressure and frame.place.span),
     "rim_speed": lambda frame, wish: _spanned(wish, frame.part.rim_speed),
     "wall_radius": lambda frame, wish: _spanned(wish, frame.place.radius),
+    "leak_tight": lambda frame, wish: wish.allows("yes" if frame.contents.pressure else "no"),
     "hole": lambda frame, wish: frame.place.bolted or wish.allows("none"),
 }
 """How a wish narrows the frames down."""

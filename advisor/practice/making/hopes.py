@@ -34,6 +34,7 @@ _STOPS = frozenset({"investigate", "refer", "replace"})
 _FRAMES = 4
 _MOST_ALTERNATIVES = 12
 _KEPT = 0.95
+_SPOKEN_FOR = 0.3
 
 Way = Mapping[str, Wish]
 
@@ -72,9 +73,11 @@ class HopeList:
         random.shuffle(stopping)
         names = [id_ for id_ in (*against, *stopping) if id_ != rule.id]
         hopes = [hope for id_ in names if (hope := self._silent[id_])]
-        hopes += [hope for method in methods[-1:] for hope in self._speaking[method]]
+        speaking = [hope for method in methods[-1:] for hope in self._speaking[method]]
+        hopes += [hope for hope in speaking if random.random() < _SPOKEN_FOR]
         if any(method in STITCHED for method in methods):
             hopes[:0] = _LIGHT_DUTY
+        hopes[:0] = [_AT_THE_LIMIT[e.target] for e in rule.then if e.target in _AT_THE_LIMIT]
         return tuple(hope for hope in hopes if random.random() < _KEPT)
 
     def _through(self, rule: Rule) -> Iterator[str]:
@@ -107,6 +110,14 @@ class HopeList:
             if way and not any(wish.unanswered for wish in way.values()):
                 yield way
 
+
+_DAMAGED = Hope((({"hole": Wish(words=frozenset(("stripped", "entered_stripped")))},),))
+_AT_THE_LIMIT: Mapping[str, Hope] = {
+    "least_engaged_threads": Hope((({"wall_thickness": Wish(high=7)},),)),
+    "insert_length_wanted": _DAMAGED,
+    "insert_kind_wanted": _DAMAGED,
+}
+"""Demands, and cases in which they pinch."""
 
 _LIGHT_DUTY = (
     Hope((({"nominal_stress": Wish(high=12)},),)),

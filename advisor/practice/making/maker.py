@@ -114,7 +114,8 @@ class Maker:
 
     def _tried(self, rule: Rule, seed: str, tries: int, trap: Trap | None = None) -> Iterator[Made]:
         """Cases drawn until they run out; where none will do at first, some are steered."""
-        reference, fired, found = f"P-{rule.id}-{seed}", [], False
+        reference, found = f"P-{rule.id}-{seed}", False
+        fired: list[Thinking] = []
         for attempt in range(tries):
             thinking = self._drawn(rule, Random(f"{seed}/{rule.id}/{attempt}"), reference, trap)
             if thinking is None:

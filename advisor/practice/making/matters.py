@@ -6,10 +6,10 @@ differently, a method is no longer the best, or something is not asked for any m
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, KeysView
 from typing import Literal
 
-from advisor.advice.ranking import Ranking, rank
+from advisor.advice.ranking import Ranking, State, rank
 from advisor.advice.rulebook import STAGES
 from advisor.advice.thinking import Thinking
 from advisor.advice.what_if import ASPECTS, Aspect, Outlook, WhatIf
@@ -22,9 +22,13 @@ _COLLECTED: dict[str, Aspect] = {
     "required_inspections": "inspections",
     "required_approvals": "approvals",
 }
-Hang = Aspect | Literal["ruled_out"]
-HANGS: tuple[Hang, ...] = (*ASPECTS[:2], "ruled_out", *ASPECTS[2:])
-"""What can hang on a rule, the weightiest first; `ruled_out`: a method that only it excludes."""
+Hang = Aspect | Literal["ruled_out", "order"]
+HANGS: tuple[Hang, ...] = (*ASPECTS[:2], "ruled_out", "order", *ASPECTS[2:])
+"""What can hang on a rule, the weightiest first.
+
+`ruled_out`: a method that only this rule excludes; `order`: which of the methods that are left comes
+before another.
+"""
 
 _METHODS = frozenset({"methods_allowed", "methods_ruled_out"})
 _WEIGHED = frozenset({"favour", "disfavour"})
@@ -85,12 +89,17 @@ def _on_methods(thinking: Thinking, rule: Rule) -> Iterator[Hang]:
     without = _ranking_without(thinking, rule)
     if (without.best, without.left) != (ranking.best, ranking.left):
         yield "method"
-    if thinking.word("go_ahead") == "yes" and _excluded(ranking) - _excluded(without):
+    if thinking.word("go_ahead") != "yes":
+        return
+    if _in_state(ranking, "ruled_out") - _in_state(without, "ruled_out"):
         yield "ruled_out"
+    elif list(_in_state(ranking, "open")) != list(_in_state(without, "open")):
+        yield "order"
 
 
-def _excluded(ranking: Ranking) -> set[str]:
-    return {one.method for one in ranking.methods if one.state == "ruled_out"}
+def _in_state(ranking: Ranking, state: State) -> KeysView[str]:
+    """The methods in a state, best first."""
+    return {one.method: True for one in ranking.methods if one.state == state}.keys()
 
 
 def _ranking_without(thinking: Thinking, rule: Rule) -> Ranking:

@@ -14,9 +14,10 @@ from dataclasses import dataclass, replace
 from random import Random
 
 from advisor.advice.formulas_sizing import STITCHED
+from advisor.advice.ranking import REPLACE
 from advisor.advice.rulebook import METHODS, Rulebook
 from advisor.advice.thinking import cell_value
-from advisor.reasoning.conditions import Known, Signed, Test, alternatives, leaves
+from advisor.reasoning.conditions import Known, Leaf, Signed, Test, alternatives, leaves
 from advisor.reasoning.facts_file import TableLookUp
 from advisor.reasoning.rules import Rule
 from advisor.reasoning.values import number, word
@@ -86,7 +87,13 @@ def together(first: Wish, second: Wish) -> Wish:
 
 
 class Wishes(dict[str, Wish]):
-    """Wishes by question; some names stand for a part of an answer, such as ``composition.P``."""
+    """Wishes by question; some names stand for a part of an answer, such as ``composition.P``.
+
+    Attributes:
+        method: the method that they were gathered for, if any.
+    """
+
+    method = ""
 
     def want(self, name: str, wish: Wish) -> None:
         """Add a wish.
@@ -124,17 +131,17 @@ class WishList:
         """
         wishes = Wishes()
         self._add_rule(wishes, rule, random, _DEEPEST)
-        methods = self._methods_of(rule, random)
+        methods = (wishes.method,) if wishes.method else self._methods_of(rule, random)
         more = Wishes(wishes)
         try:
-            if random.random() < 0.85:
+            if methods and not wishes.method and random.random() < 0.85:
                 instead = self._excludes(rule)
                 self._for_method(more, methods[0], random, _DEEPEST, alone=not instead)
             elif random.random() < 0.5:
                 hint_harmless(more)
         except Contradiction:
             return wishes, methods
-        if self._excludes(rule):
+        if methods and self._excludes(rule):
             more, other = self._left_instead(more, methods[0], random)
             methods = (*methods, *other)
         return more, methods
@@ -159,7 +166,9 @@ class WishList:
 
     @staticmethod
     def _methods_of(rule: Rule, random: Random) -> tuple[str, ...]:
-        """A method that the rule bears on."""
+        """A method that the rule bears on; none where it speaks of cases that leave no method."""
+        if any(_nothing_left(leaf) for leaf in leaves(rule.when)):
+            return ()
         bearing = [effect.target for effect in rule.then if effect.kind in _ON_METHODS]
         bearing += [one for effect in rule.then for one in _SERVED.get(effect.target, ())]
         if not bearing:
@@ -259,8 +268,9 @@ class WishList:
         self, wishes: Wishes, method: str, random: Random, depth: int, *, alone: bool = True
     ) -> None:
         """What a method asks for: its metal, its gear, its welder and its heat."""
-        if depth == 0 or method == "replace_part":
+        if depth == 0 or method == REPLACE:
             return
+        wishes.method = wishes.method or method
         hint_harmless(wishes)
         allowing = [rule for rule, value in self.claims["methods_allowed"] if value == method]
         if allowing:
@@ -366,6 +376,13 @@ def _limit(leaf: Test, negated: bool) -> Wish:
     else:
         limit = leaf.limit
     return Wish(low=limit, known=True) if upward else Wish(high=limit, known=True)
+
+
+def _nothing_left(leaf: Leaf) -> bool:
+    """Whether a test looks for cases in which no method of repair is left, or none for sure."""
+    if not isinstance(leaf, Test) or leaf.fact not in ("methods_left", "best_method"):
+        return False
+    return not leaf.words.isdisjoint(("none", "unsure", REPLACE))
 
 
 def _says_yes(literal: Signed) -> bool:
