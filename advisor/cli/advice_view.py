@@ -25,6 +25,7 @@ from advisor.advice.model import (
 )
 from advisor.advice.phrases import Units
 from advisor.advice.rulebook import Rulebook
+from advisor.case.both_units import us_values
 from advisor.case.quantities import Measure, format_measure
 from advisor.case.units import DIMENSIONS
 
@@ -100,9 +101,16 @@ class _View:
         lead = f" {mark} "
         width = max(self.console.width - len(lead), 1)
         for line in lines:
-            text = line if isinstance(line, Text) else Text(line)
+            text = self.in_units(line if isinstance(line, Text) else Text(line))
             hung = Text(f"\n{' ' * len(lead)}").join(text.wrap(self.console, width))
             self.console.print(Text.assemble(lead, hung), no_wrap=True, overflow="ignore")
+
+    def in_units(self, text: Text) -> Text:
+        """Sentences that speak in metric units, with the reader's own beside them."""
+        if self.units == "us":
+            for end, said in reversed(us_values(text.plain)):
+                text = Text.assemble(text[:end], said, text[end:])
+        return text
 
     def rule_line(self, rule_id: str) -> Text:
         rule = self.book.rule_by_id[rule_id]
@@ -168,7 +176,7 @@ class _View:
         table.add_column(no_wrap=True)
         table.add_column()
         for name, value in rows:
-            table.add_row(f" {name}", value)
+            table.add_row(f" {name}", self.in_units(Text(value)))
         self.console.print(table)
 
     def show(self, quantity: Quantity | None) -> str:

@@ -6,6 +6,7 @@ from advisor.advice.advise import read_off
 from advisor.advice.phrases import Units
 from advisor.advice.thinking import Thinking
 from advisor.sheet import back_matter, front_matter, plan_sections, work_sections
+from advisor.sheet.both_units import in_both_units
 from advisor.sheet.data import data_text
 from advisor.sheet.drawing import layout_figures, words_only
 from advisor.sheet.job import DEFER, Job
@@ -37,6 +38,8 @@ def build_sheet(
     job = Job(thinking, read_off(thinking, units), PAPERS[paper], units, template)
     picture = picture_of(thinking, job.advice.stitching) if job.advice.go_ahead else None
     sections = _go_ahead(job, picture) if picture else _no_go_ahead(job)
+    if units == "us":
+        sections = tuple(map(in_both_units, sections))
     embedded = job.advice if units == "si" else read_off(thinking)
     remarks = []
     if template and not any(section.id == "template" for section in sections):

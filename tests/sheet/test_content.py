@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 
 import pytest
 
@@ -175,3 +176,16 @@ def test_a_template_is_only_there_where_it_is_wanted_and_fits(
 def test_the_same_case_gives_the_same_sheet(thought: Callable[[str], Thinking]) -> None:
     thinking = thought(GO_AHEAD["keys"])
     assert build_sheet(thinking) == build_sheet(thinking)
+
+
+@pytest.mark.parametrize("which", ["insert", "keys", "steel weld"])
+def test_a_sheet_in_inches_leaves_no_metric_number_alone(
+    which: str, thought: Callable[[str], Thinking]
+) -> None:
+    sheet = build_sheet(thought(GO_AHEAD[which]), units="us")
+    others = ("job", "answers", "sources")
+    plain = replace(sheet, sections=tuple(s for s in sheet.sections if s.id not in others))
+    printed = re.sub(r"!\[.*", "", to_markdown(plain).split("```json")[0])
+    assert re.search(r"25 mm \(0\.984 in\)", printed)
+    alone = r"[^|\n]*\d (?:mm|bar|degC|kg|kN)\b(?! \(\d)[^|\n]*"
+    assert not re.findall(alone, printed)
