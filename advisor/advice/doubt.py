@@ -139,7 +139,10 @@ def _decisions_changed(trials: Trials, tried: Tried) -> set[Aspect]:
 
 
 def _steering_weight(trials: Trials, tried: Tried) -> float:
-    """First what may end the matter, then what a repair waits for, then what may turn it."""
+    """First what may end the matter, then what a repair waits for, then what may turn it.
+
+    An answer that alone lets the work go ahead is the last one waited for.
+    """
     weight = 0.0
     now = [trial.outlook for trial in tried.as_it_stands]
     then = [trial.outlook for trial in tried.at_best]
@@ -147,6 +150,8 @@ def _steering_weight(trials: Trials, tried: Tried) -> float:
     if now and not trials.as_it_is.ended:
         weight += 2000 * sum(outlook.ended for outlook in now) / len(now)
     if tried.left_open and tried.left_open.decision != best:
+        weight += 1000
+    if not trials.as_it_is.goes_ahead and any(outlook.goes_ahead for outlook in now):
         weight += 1000
     if then:
         weight += 500 * sum(outlook.decision != best for outlook in then) / len(then)

@@ -19,6 +19,8 @@ from advisor.case.units import DIMENSIONS
 from advisor.reasoning.values import Number
 
 _MOST_VALUES = 9
+_FAR_APART = (0.4, 2.5)
+"""Values beside the usual one, as parts of it, where no rule has a limit."""
 _NOTHING = frozenset({"none", "sound"})
 """Choices that stand alone among several."""
 
@@ -109,12 +111,14 @@ def _values(thinking: Thinking, question: Question) -> Iterator[Possible]:
     values = values_between(limits, whole=whole)
     if 0 in limits:
         values = sorted({0.0, *values})
+    usual = _typical(question)
+    if not limits and dimension != "year":  # nothing but formulas reads it
+        values = [usual * part for part in _FAR_APART]
     least, most = bounds(thinking, question.id, dimension)
     values = [value for value in values if least <= value <= most]
     if len(values) > _MOST_VALUES:
         step = (len(values) - 1) / (_MOST_VALUES - 1)
         values = [values[round(index * step)] for index in range(_MOST_VALUES)]
-    usual = _typical(question)
     usually = [usual] if least <= usual <= most else []
     for value in dict.fromkeys((*usually, *values)):
         measure = Measure(value, value, dimension)

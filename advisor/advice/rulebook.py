@@ -18,7 +18,9 @@ from advisor.advice.library import (
     load_inspections,
     load_steps,
 )
+from advisor.case.model import Case
 from advisor.case.questions import Question, Questionnaire, load_questionnaire
+from advisor.case.reading import read_case
 from advisor.case.units import DIMENSIONS
 from advisor.case.yaml_text import Document, read_yaml
 from advisor.reasoning.conditions import Condition, Test, leaves
@@ -64,7 +66,11 @@ METHODS = (
 
 @dataclass(frozen=True)
 class Rulebook:
-    """Everything that an advice depends on besides the case."""
+    """Everything that an advice depends on besides the case.
+
+    ``ordinary`` is the case that nobody worries about. No advice depends on it: its answers are
+    tried first when it is asked what a case can come to.
+    """
 
     version: str
     digest: str
@@ -77,6 +83,7 @@ class Rulebook:
     inspections: Mapping[str, Inspection]
     asked_when: Mapping[str, Condition]
     folder: Path
+    ordinary: Case
     shop: Shop | None = None
 
     @functools.cached_property
@@ -173,6 +180,7 @@ def read_rulebook(base: Path, digest_: str) -> Rulebook:
         inspections=inspections,
         asked_when=asking_conditions(questionnaire, context),
         folder=base,
+        ordinary=read_case(knowledge_folder / "cases" / "ordinary.yaml", questionnaire),
     )
 
 

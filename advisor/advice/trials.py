@@ -86,12 +86,22 @@ class Trials:
             nearest = min(tried.as_it_stands, key=_hindrance_of_trial, default=None)
             if nearest and hindrance(nearest.outlook) < hindrance(self.as_it_is) - _LEAST_GAIN:
                 favourable[name] = nearest.possible.answer
-        best = self.what_if.outlook(favourable) or self.as_it_is
+        outlooks = map(self.what_if.outlook, (favourable, self._ordinary()))
+        best = min(
+            (outlook for outlook in outlooks if outlook),
+            key=lambda outlook: (not outlook.goes_ahead, hindrance(outlook)),
+            default=self.as_it_is,
+        )
         for slack in (-_LEAST_GAIN, _SLACK, -_LEAST_GAIN):
             if best.goes_ahead:
                 break
             best = self._better(best, slack)
         return self._without_needless(best)
+
+    def _ordinary(self) -> dict[str, Answer]:
+        """The open questions answered as for a casting that nobody worries about."""
+        ordinary = self.thinking.rulebook.ordinary
+        return {name: value for name in self.answers if (value := ordinary.value(name)) is not None}
 
     def _better(self, best: Outlook, slack: float) -> Outlook:
         """Try every question from the best case known, and go on from a better one when found.
