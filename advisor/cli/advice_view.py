@@ -48,6 +48,7 @@ _FOOTER = (
     "has a say, defer to local codes and licensed practice."
 )
 _DIMENSION_OF_UNIT = {dimension.unit: name for name, dimension in DIMENSIONS.items()}
+_ROOMY = 80  # columns
 _MOST_HOWS = 3
 _MOST_QUESTIONS = 12
 _MOST_MARGINS = 10
@@ -224,9 +225,10 @@ class _View:
 
     def _layout(self, seam: Stitching) -> None:
         self.heading("Drilling table")
-        table = Table(box=box.SIMPLE)
+        narrow = self.console.width < _ROOMY
+        table = Table(box=box.SIMPLE, padding=(0, 0 if narrow else 1))
         for name in ("n", "pass", "at", "x", "y", "wall", "pin length", "threads"):
-            table.add_column(name, justify="right")
+            table.add_column(name, justify="right", overflow="fold")  # no digit may go
         for hole in seam.layout:
             places = (hole.at, hole.x, hole.y, hole.wall, hole.pin_length)
             at, x, y, wall, length = (self._bare(place) for place in places)

@@ -14,6 +14,7 @@ import argparse
 import contextlib
 import csv
 import json
+import os
 import random
 import subprocess
 import sys
@@ -41,6 +42,7 @@ BAD = (
 )
 SAMPLE = 300
 EVERY_S = 1.0
+MOMENTS = (0.05, 0.25, 0.5, 0.75, 0.98)
 
 
 def row_of(case: Case) -> dict[str, str]:
@@ -88,18 +90,24 @@ def resident(process: int) -> tuple[float, list[float]]:
     return sizes[0], sizes[1:]
 
 
-def run(table: Path, output: Path, workers: int | None) -> tuple[float, list[str]]:
-    """Triage the table; seconds, and the memory at some moments."""
+def run(table: Path, output: Path, workers: int | None) -> tuple[float, float, list[str]]:
+    """Triage the table; seconds, processor seconds, and the memory at some moments."""
     command = [*PROGRAM, str(table), "--json", *(["--workers", str(workers)] if workers else [])]
     samples: list[tuple[float, float, list[float]]] = []
-    started = time.perf_counter()
+    before, started = os.times(), time.perf_counter()
     with output.open("w") as out, subprocess.Popen(command, stdout=out, stderr=out) as triage:
         while triage.poll() is None:
             with contextlib.suppress(OSError, IndexError):  # no /proc, or one that has just ended
                 samples.append((time.perf_counter() - started, *resident(triage.pid)))
             time.sleep(EVERY_S)
     took = time.perf_counter() - started
-    return took, [_says(samples, share) for share in (0.05, 0.25, 0.5, 0.75, 0.98) if samples]
+    after = os.times()
+    spent = sum(after[2:4]) - sum(before[2:4])
+    return (
+        took,
+        spent,
+        [_says(samples, share) for share in (0.05, 0.25, 0.5, 0.75, 0.98) if samples],
+    )
 
 
 def _says(samples: Sequence[tuple[float, float, list[float]]], share: float) -> str:
@@ -174,12 +182,13 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         table, output = Path(folder) / "cases.csv", Path(folder) / "out.json"
         write_table(table, cases, asked.bad)
-        took, memory = run(table, output, asked.workers)
+        took, spent, memory = run(table, output, asked.workers)
         document, _ = json.JSONDecoder().raw_decode(output.read_text(encoding="utf-8"))
     rows = document["cases"]
     in_order = [row["place"].rpartition(":")[2] for row in rows]
     assert in_order == sorted(in_order, key=int), "rows are not in the order of the table"
     print(f"{len(rows)} cases in {took:.0f} s: {len(rows) / took:.1f} cases/s")
+    print(f"{spent:.0f} processor seconds: {len(rows) / spent:.1f} cases/s on one core")
     print("\n".join(memory))
     for verdict, count in Counter(row["verdict"] or "none" for row in rows).most_common():
         print(f"{count:7}  {verdict}")

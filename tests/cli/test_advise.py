@@ -168,6 +168,25 @@ def test_narrow_terminal_is_respected(
     assert max(map(len, ended.out.splitlines())) <= 60
 
 
+@pytest.mark.parametrize("columns", ["60", "120"])
+def test_no_digit_of_the_drilling_table_is_cut(
+    columns: str,
+    scenario: Path,
+    advice_of: AdviceOf,
+    rulebook: Rulebook,
+    capsys: Capture,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("COLUMNS", columns)
+    advice = advice_of(scenario)
+    show_advice(advice, rulebook, console())
+    rows = [line.split() for line in capsys.readouterr().out.splitlines()]
+    for hole in advice.stitching.layout if advice.stitching else ():
+        lengths = (hole.at, hole.x, hole.y, hole.wall, hole.pin_length)
+        wanted = [f"{length.value:.2f}" for length in lengths]
+        assert [row for row in rows if row[:1] == [str(hole.n)] and row[2:7] == wanted]
+
+
 def test_nothing_answered_is_no_go_ahead(
     tmp_path: Path, crackwright: Command, rulebook: Rulebook
 ) -> None:
