@@ -125,7 +125,10 @@ class Chooser:
 
     def _made_for(self, rule: Rule, seed: str, random: Random) -> Group:
         trap = random.choice(TRAPS) if self._wanted.level == "hard" else None
-        made = self._maker.for_rule(rule, seed, tries=_TRIES, looks=_LOOKS, trap=trap)
+        no_other = len(self._rules) == 1
+        made = self._maker.for_rule(
+            rule, seed, tries=_TRIES, looks=_LOOKS, trap=trap, steer=no_other
+        )
         group = (of_made(made, f"rule/{rule.id}/{seed}"),) if made else ()
         return group if self._level_fits(group) else ()
 

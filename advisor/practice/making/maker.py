@@ -85,6 +85,7 @@ class Maker:
         tries: int = TRIES,
         looks: int = LOOKS,
         trap: Trap | None = None,
+        steer: bool = False,
     ) -> Made | None:
         """A case in which a rule decides; None where none is found.
 
@@ -94,9 +95,10 @@ class Maker:
             tries: how many cases are drawn at most.
             looks: how many cases are found before the weightiest of them is taken.
             trap: what has to be misleading about the case.
+            steer: where none will do as it is drawn, change answers of some; that takes longer.
         """
         best: Made | None = None
-        for found, made in enumerate(self._tried(rule, seed, tries, trap), start=1):
+        for found, made in enumerate(self._tried(rule, seed, tries, trap, steer), start=1):
             if best is None or _weight(made) < _weight(best):
                 best = made
             if _weight(made) <= 1 or found >= looks:
@@ -112,8 +114,10 @@ class Maker:
                     return pair
         return None
 
-    def _tried(self, rule: Rule, seed: str, tries: int, trap: Trap | None = None) -> Iterator[Made]:
-        """Cases drawn until they run out; where none will do at first, some are steered."""
+    def _tried(
+        self, rule: Rule, seed: str, tries: int, trap: Trap | None = None, steer: bool = False
+    ) -> Iterator[Made]:
+        """Cases drawn until they run out; where none of them will do, some are steered."""
         reference, found = f"P-{rule.id}-{seed}", False
         fired: list[Thinking] = []
         for attempt in range(tries):
@@ -126,7 +130,7 @@ class Maker:
                 yield made
             elif len(fired) < STEERED:
                 fired.append(thinking)
-        if not found:
+        if steer and not found:
             yield from self._steered(fired, rule, Random(f"{seed}/{rule.id}/steer"), trap)
 
     def _steered(

@@ -26,8 +26,8 @@ Hang = Aspect | Literal["ruled_out", "order"]
 HANGS: tuple[Hang, ...] = (*ASPECTS[:2], "ruled_out", "order", *ASPECTS[2:])
 """What can hang on a rule, the weightiest first.
 
-`ruled_out`: a method that only this rule excludes; `order`: which of the methods that are left comes
-before another.
+`ruled_out`: a method that only this rule excludes; `order`: which of the methods that are left
+comes before another.
 """
 
 _METHODS = frozenset({"methods_allowed", "methods_ruled_out"})
