@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import pytest
 
 from advisor.advice.rulebook import Rulebook, load_rulebook
 from advisor.reasoning.conditions import All, Not, Test
 from advisor.reasoning.rules import Rule
 
-from .mutate import Mutant, Watch, mutants_of, sample
+from .mutate import Mutant, Result, Watch, mutants_of, report, sample
 
 
 @pytest.fixture(scope="module")
@@ -54,3 +57,25 @@ def test_rules_that_no_case_tests_are_found(book: Rulebook) -> None:
     unknown = Rule("no.cases", "s", 0, "t", Test("material", "is", frozenset(("gray_iron",))),
                    (), "b", ())  # fmt: skip
     assert not watch._by_rule_case(Mutant(unknown, "turned", Not(unknown.when)))
+
+
+def test_report_says_what_was_tried(book: Rulebook) -> None:
+    one, other = mutants_of(book.rule_by_id["braze.too-hot"], book.vocabulary)[:2]
+    result = Result(total=3, survivors=[one], same=[other])
+    page = report(
+        result, book, seed=5, seconds=1.2, everything=True, why={one.rule.id: "It is beside."}
+    )
+    assert book.digest in page
+    assert "survivors: 1 of 2, 50.0 %" in page
+    assert f"- `{one.rule.id}`: {one.what}. It is beside." in page
+
+
+def test_report_that_is_kept_is_readable_and_passes() -> None:
+    page = (Path(__file__).parent / "report.md").read_text(encoding="utf-8")
+    found = re.search(r"survivors: (\d+) of (\d+)", page)
+    assert found is not None
+    survivors, tried = map(int, found.groups())
+    assert tried >= 300
+    assert survivors < 0.1 * tried
+    for said in ("date: ", "seed ", "digest "):
+        assert said in page
