@@ -22,7 +22,7 @@ from advisor.practice.progress import Tally, by_decision, by_rule, by_subject
 from advisor.practice.repetition import Card
 from advisor.practice.store import Row
 from advisor.practice.story import Story, label_of, tell
-from advisor.practice.teaching import Lesson, lesson
+from advisor.practice.teaching import Lesson, lesson, overlooked
 from advisor.practice.worked import Worked
 
 _STYLE: dict[Standing, str] = {
@@ -120,6 +120,9 @@ def show_result(worked: Worked, result: Result, out: Console) -> None:
     out.print()
     out.print(Text("What this case was about", style="bold"))
     _show_lesson(lesson(worked.thinking, worked.exercise.rule, worked.units), out)
+    missed = overlooked(worked.thinking, worked.exercise.rule)
+    if missed:
+        _item("if overlooked:", missed, out, indent=5)
     out.print()
     for trap in worked.exercise.traps:
         out.print(Text(f"What was misleading here: {TRAP_SAYS[trap]}"))

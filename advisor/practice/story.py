@@ -247,8 +247,8 @@ class _Teller:
         if "fluid" in self._case.answers:
             said.append(self._holds())
         for name, text in (
-            ("temperature_max", "At its hottest the metal has {}."),
-            ("temperature_min", "At its coldest it has {}."),
+            ("temperature_max", "The metal gets as hot as {}."),
+            ("temperature_min", "It gets as cold as {}."),
         ):
             if name in self._case.answers:
                 said.append(text.format(self._found(name)))
@@ -261,7 +261,7 @@ class _Teller:
         at = f" at {pressure} gauge" if pressure not in ("", "not known") else ""
         at = ", at a pressure that is not known" if pressure == "not known" else at
         if fluid == "none":
-            return f"The wall holds back nothing{at}."
+            return f"The wall holds nothing back{at}."
         if fluid == "unknown":
             return f"What the wall holds back is not known{at}."
         return f"The wall holds back {self._found('fluid')}{at}."

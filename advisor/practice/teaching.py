@@ -10,9 +10,11 @@ from advisor.advice.explain import MARK_SAYS
 from advisor.advice.phrases import Units, effect_says, fact_text, fill
 from advisor.advice.rulebook import STAGES
 from advisor.advice.thinking import Thinking
+from advisor.advice.what_if import Outlook
+from advisor.practice.making.matters import outlook_without
 from advisor.reasoning.conditions import Known, Test, Truth
 from advisor.reasoning.judge import Premise
-from advisor.reasoning.rules import Rule, SourceRef
+from advisor.reasoning.rules import Effect, Rule, SourceRef
 from advisor.reasoning.wording import fact_says, leaf_says
 
 _MOST_SIGNS = 6
@@ -51,10 +53,7 @@ def lesson(thinking: Thinking, rule_id: str, units: Units = "si") -> Lesson:
     def say(text: str) -> str:
         return fill(text, thinking, units)
 
-    effects = (
-        say(effect.text) if effect.kind == "warn" else effect_says(effect, thinking.rulebook, units)
-        for effect in rule.then
-    )
+    effects = (say(_effect(thinking, effect, units)) for effect in rule.then)
     return Lesson(
         rule=rule.id,
         title=say(rule.title),
@@ -65,6 +64,35 @@ def lesson(thinking: Thinking, rule_id: str, units: Units = "si") -> Lesson:
         agree=rule.authority,
         sources=tuple(_source(thinking, ref) for ref in rule.sources),
     )
+
+
+def _effect(thinking: Thinking, effect: Effect, units: Units) -> str:
+    """What a rule does, with steps, inspections and people in the words of the advice."""
+    book = thinking.rulebook
+    if effect.kind == "warn":
+        return effect.text
+    if effect.kind == "require_step":
+        return f"the step “{book.steps[effect.target].do}”"
+    if effect.kind == "require_inspection":
+        one = book.inspections[effect.target]
+        return f"the inspection {one.when} the work: {one.method}, {one.what}"
+    if effect.kind == "require_approval":
+        who = book.knowledge.tables["approvals"].rows[effect.target]["who"].value
+        return f"{who} has to agree"
+    return effect_says(effect, book, units)
+
+
+def overlooked(thinking: Thinking, rule_id: str) -> str:
+    """What somebody would come to who did not know a rule; nothing where it turns no decision."""
+    there = outlook_without(thinking, thinking.rulebook.rule_by_id[rule_id])
+    here = Outlook(thinking)
+    if there is None or (there.verdict, there.method) == (here.verdict, here.method):
+        return ""
+    verdict = there.verdict.replace("_", " ")
+    if not there.goes_ahead:
+        return f"The verdict would have been {verdict}."
+    name = thinking.rulebook.knowledge.tables["methods"].rows[there.method]["name"].value
+    return f"The verdict would have been {verdict}, by {name}."
 
 
 def _signs(thinking: Thinking, rule: Rule, units: Units) -> Iterator[str]:

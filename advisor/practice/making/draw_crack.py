@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from advisor.practice.making.draw import Draw
 from advisor.practice.making.wishes import Contradiction, Wish
 
@@ -9,16 +11,34 @@ _ANY_FACE = ("rings", "rusted_or_oiled")
 """Looks of a broken face that tell of its life and not of the metal."""
 
 
+_UNLIKELY_LOADS: Mapping[str, tuple[str, ...]] = {
+    "fatigue": ("none", "static"),
+    "overload": ("none",),
+}
+"""Loads under which a cause is hard to believe."""
+
+
+def _causes(draw: Draw) -> Mapping[str, float]:
+    """What may have cracked it; seldom what the wished load could not have done."""
+    loads = {word for word in draw.frame.place.loads if draw.wish("load").allows(word)}
+    return {
+        cause: 1.0 if loads - set(_UNLIKELY_LOADS.get(cause, ())) else 0.0
+        for cause in draw.frame.causes
+    }
+
+
 def draw_crack(draw: Draw) -> None:
     """The crack, how its ends were found, what caused it, and what is near it."""
-    place, frame = draw.frame.place, draw.frame
+    place = draw.frame.place
     draw.pick("crack_location", [place.at])
     draw.measure("crack_length", place.crack, 5 if place.crack[1] > 60 else 1)
     draw.pick("crack_depth", {"through": 6, "partial": 1})
     _draw_ends(draw)
     _draw_counts(draw)
-    cause = draw.pick("crack_cause", frame.causes)
-    load = draw.pick("load", {word: 2.0 if word != "shock" else 0.7 for word in place.loads})
+    cause = draw.pick("crack_cause", _causes(draw))
+    loads = {word: 2.0 if word != "shock" else 0.7 for word in place.loads}
+    unlikely = _UNLIKELY_LOADS.get(cause, ())
+    load = draw.pick("load", loads | {word: 0.0 for word in unlikely if word in loads})
     _draw_movement(draw, load)
     draw.measure("crack_faces_offset", draw.rarely("crack_faces_offset", 0.3, 2.5), 0.1)
     draw.yes_no("missing_metal", 0.15 if draw.doubt else 0.0)

@@ -93,7 +93,7 @@ def _draw_stress(draw: Draw) -> None:
     load = draw.answers.get("load")
     wish = draw.wish("nominal_stress")
     if wish.known or (load not in ("none", None) and wish.known is None and draw.chance(0.7)):
-        most = draw.number(draw.truth, "tensile_default", 120) * 0.4
+        most = draw.number(draw.truth, "tensile_default", 120) * (0.4 if wish.known else 0.2)
         draw.measure("nominal_stress", (1, max(most, 12)), 1, "stress")
     moving = load in ("cyclic", "shock")
     wanted = draw.wish("strength_target")

@@ -15,7 +15,7 @@ from advisor.advice.thinking import Thinking
 from advisor.advice.what_if import ASPECTS, Aspect, Outlook, WhatIf
 from advisor.reasoning.claims import Claim, RulesDisagree, combine
 from advisor.reasoning.rules import Rule
-from advisor.reasoning.values import Members, Value
+from advisor.reasoning.values import Members, Value, word
 
 _COLLECTED: dict[str, Aspect] = {
     "required_steps": "steps",
@@ -45,23 +45,37 @@ def what_hangs_on(thinking: Thinking, rule: Rule) -> tuple[Hang, ...]:
     return tuple(hang for hang in HANGS if hang in found)
 
 
+def outlook_without(thinking: Thinking, rule: Rule) -> Outlook | None:
+    """What the advice would come to without a rule; None where it would not come out."""
+    kinds = {effect.kind for effect in rule.then}
+    changed = _decided_without(thinking, rule)
+    if kinds & {"rule_out", "allow", *_WEIGHED}:
+        ranking = _ranking_without(thinking, rule)
+        changed |= {"best_method": word(ranking.best), "methods_left": word(ranking.left)}
+    return WhatIf(thinking).outlook({}, changed)
+
+
 def _aspects(thinking: Thinking, rule: Rule) -> Iterator[Hang]:
     kinds = {effect.kind for effect in rule.then}
     if "warn" in kinds or (rule.caution and kinds - {"allow", "rule_out"}):
         yield "cautions"
     if kinds & {"rule_out", "allow", *_WEIGHED}:
         yield from _on_methods(thinking, rule)
+    changed = _decided_without(thinking, rule)
+    yield from (_COLLECTED[fact] for fact in changed if fact in _COLLECTED)
+    if changed.keys() - _COLLECTED.keys():
+        settled = {fact: changed[fact] for fact in changed if fact not in _COLLECTED}
+        yield from _downstream(thinking, settled)
+
+
+def _decided_without(thinking: Thinking, rule: Rule) -> dict[str, Value]:
+    """The decisions that would come out differently without a rule, but for methods."""
     changed: dict[str, Value] = {}
     for fact in {effect.claim[0] for effect in rule.then if effect.claim} - _METHODS:
         without = _without(thinking, fact, rule)
-        if without is None or without == thinking.values[fact]:
-            continue
-        if fact in _COLLECTED:
-            yield _COLLECTED[fact]
-        else:
+        if without is not None and without != thinking.values[fact]:
             changed[fact] = without
-    if changed:
-        yield from _downstream(thinking, changed)
+    return changed
 
 
 def _others(thinking: Thinking, fact: str, rule: Rule) -> list[Claim]:
