@@ -20,6 +20,7 @@ from advisor.sheet.model import Sheet
 from advisor.sheet.output import SheetExtraMissing
 
 _LONG_WORD = re.compile(r"\S{25,}")
+_AFTER_SIGN = re.compile(r"(?<=[-./_])(?=.)")
 _ZERO_WIDTH_SPACE = "\u200b"
 _PIECE = 10
 _STANDARD = "ua-1"
@@ -125,9 +126,15 @@ def _cut(text: str) -> str:
 
 
 def _breakable(found: re.Match[str]) -> str:
-    """A very long word that may be broken every few letters."""
-    word = found.group()
-    return _ZERO_WIDTH_SPACE.join(word[i : i + _PIECE] for i in range(0, len(word), _PIECE))
+    """A very long word that may be broken: at its signs, or else every few letters."""
+    parts = _AFTER_SIGN.split(found.group())
+    pieces = (
+        part[i : i + size]
+        for part in parts
+        for size in (len(part) if len(part) <= 2 * _PIECE else _PIECE,)
+        for i in range(0, len(part), size)
+    )
+    return _ZERO_WIDTH_SPACE.join(pieces)
 
 
 def _by_number(text: str) -> str:
