@@ -11,6 +11,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from advisor.advice.phrases import fact_text
 from advisor.advice.rulebook import Rulebook
 from advisor.cli.ask_terminal import Terminal
 from advisor.practice.decisions import STANDING_SAYS, Decision, Mark, Standing
@@ -48,7 +49,7 @@ def show_case(worked: Worked, terminal: Terminal) -> None:
     origin = "generated for practice" if exercise.generated else "a worked case"
     terminal.say(Text(f"Level: {exercise.level}; {origin}. Nobody's real part.", style="dim"))
     if exercise.changed:
-        now = _answer_of(story, exercise.changed)
+        now = _answer_of(worked, story, exercise.changed)
         terminal.say(
             f"The same case as before but for one answer: {label_of(exercise.changed)}{now}."
         )
@@ -63,9 +64,13 @@ def show_case(worked: Worked, terminal: Terminal) -> None:
         _show_where_to_look(worked, terminal)
 
 
-def _answer_of(story: Story, question: str) -> str:
+def _answer_of(worked: Worked, story: Story, question: str) -> str:
     found = (line.found for _, lines in story.bench for line in lines if line.question == question)
-    return next((f", now {text}" for text in found), "")
+    text = next(found, "")
+    kinds, values = worked.book.vocabulary.kinds, worked.thinking.values
+    if not text and question in kinds and values[question].known:
+        text = fact_text(kinds[question], values[question], worked.units)
+    return f", now {text or 'not known'}"
 
 
 def _show_bench(story: Story, terminal: Terminal) -> None:

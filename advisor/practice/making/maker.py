@@ -12,11 +12,11 @@ from dataclasses import dataclass, replace
 from random import Random
 
 from advisor.advice.doubt import roots
-from advisor.advice.possible_answers import Possible, possible_answers
+from advisor.advice.possible_answers import possible_answers
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import Thinking, think
 from advisor.advice.what_if import Outlook, WhatIf
-from advisor.case.model import Case
+from advisor.case.model import Case, Value
 from advisor.practice.making.belongs import faults
 from advisor.practice.making.drawn import draw_case
 from advisor.practice.making.hopes import HopeList
@@ -31,6 +31,7 @@ from advisor.reasoning.rules import Rule
 TRIES = 40
 LOOKS = 4  # cases found before the weightiest of them is taken
 HOPING = 0.8  # share of the cases in which other rules are kept away
+CHANGES = 20  # changes tried on one case before a pair that never goes ahead is taken
 STEERED = 3  # drawn cases that are steered, at most
 
 
@@ -180,19 +181,30 @@ class Maker:
     # --- pairs ------------------------------------------------------------------------------
 
     def _parted(self, made: Made, random: Random) -> Pair | None:
+        """The first change that parts them; better one of which the work goes ahead."""
         what_if = WhatIf(made.thinking)
         here = Outlook(made.thinking)
-        for question, possible in self._changes(made, random):
-            there = what_if.outlook({question: possible.answer})
-            if there is None or there.decision == here.decision:
-                continue
-            if there.thinking.truth_of(made.rule.id) == "true" or faults(there.thinking):
-                continue
-            case = replace(there.thinking.case, reference=f"{made.case.reference}-b")
-            return Pair(made, case, question)
-        return None
+        second_best = None
+        for tried, (question, answer) in enumerate(self._changes(made, random), start=1):
+            there = what_if.outlook({question: answer})
+            if there and self._part(made, here, there):
+                case = replace(there.thinking.case, reference=f"{made.case.reference}-b")
+                second_best = second_best or Pair(made, case, question)
+                if here.goes_ahead or there.goes_ahead:
+                    return Pair(made, case, question)
+            if second_best and tried >= CHANGES:
+                break
+        return second_best
 
-    def _changes(self, made: Made, random: Random) -> Iterator[tuple[str, Possible]]:
+    @staticmethod
+    def _part(made: Made, here: Outlook, there: Outlook) -> bool:
+        return (
+            there.decision != here.decision
+            and there.thinking.truth_of(made.rule.id) != "true"
+            and not faults(there.thinking)
+        )
+
+    def _changes(self, made: Made, random: Random) -> Iterator[tuple[str, Value]]:
         """Other answers to the questions behind the rule, in a random order."""
         questions = self.book.questionnaire.by_id
         behind = {
@@ -204,11 +216,21 @@ class Maker:
         names = sorted((behind - FIXED) & given.keys())
         random.shuffle(names)
         for name in names:
-            others = list(possible_answers(made.thinking, questions[name]))
+            if name == "processes":
+                others = list(_one_tool_more_or_less(made.case, questions[name].choice_ids))
+            else:
+                possible = possible_answers(made.thinking, questions[name])
+                others = [one.answer for one in possible if one.answer != given[name].value]
             random.shuffle(others)
-            for possible in others:
-                if possible.answer != given[name].value:
-                    yield name, possible
+            yield from ((name, answer) for answer in others)
+
+
+def _one_tool_more_or_less(case: Case, every: Sequence[str]) -> Iterator[Value]:
+    """The shop with one thing that it has not, or without one that it has."""
+    given = case.value("processes")
+    has = set(given) if isinstance(given, tuple) else set()
+    for tool in every:
+        yield tuple(one for one in every if (one in has) != (one == tool))
 
 
 def _weight(made: Made) -> int:
