@@ -304,6 +304,9 @@ class FormulaRegistry:
     def __iter__(self) -> itertools.chain[Formula]:
         return itertools.chain(self._formulas.values())
 
+    def __getitem__(self, id_: str) -> Formula:
+        return self._formulas[id_]
+
     def of_stage(self, stage: str, *, late: bool) -> tuple[Formula, ...]:
         """Formulas that run before (or, ``late``, after) the rules of a stage."""
         return tuple(f for f in self if f.stage == stage and f.late == late)

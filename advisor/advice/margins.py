@@ -214,7 +214,8 @@ class _Mover:
         beside, beyond = self.at(near), self.at(far)
         if beside is None or beyond is None:
             return None
-        return Flip(self._written(near, far), beside, beyond)
+        whole = self._what_if.whole
+        return Flip(self._written(near, far), whole(beside), whole(beyond))
 
     def _at_limits(
         self, as_here: Callable[[float], bool], near: float, far: float

@@ -103,6 +103,7 @@ class Before:
         thinking: the case as it was.
         outcomes: what formulas made of other cases like it, newest last.
         pinned: facts that are held at a value, whatever is made of the answers.
+        left_out: formulas whose results nothing hangs on.
         changed: names of the facts and answers that are not what they were.
         turned: the rules of each stage whose truth is not what it was, by id.
         claimed: decisions on which such a rule claims something.
@@ -111,6 +112,7 @@ class Before:
     thinking: Thinking
     outcomes: dict[str, list[Outcome]] = field(default_factory=dict)
     pinned: Mapping[str, Value] = field(default_factory=dict)
+    left_out: frozenset[str] = frozenset()
     changed: set[str] = field(default_factory=set)
     turned: dict[str, dict[str, Rule]] = field(default_factory=dict)
     claimed: set[str] = field(default_factory=set)
@@ -374,6 +376,10 @@ def cell_value(cell: Cell) -> Value | None:
 def _compute(thinking: Thinking, formulas: tuple[Formula, ...]) -> None:
     before = thinking.before
     for formula in formulas:
+        if before and formula.id in before.left_out:
+            for name in formula.outputs:
+                before.note(name, thinking.values[name])
+            continue
         given = Given(thinking.case, thinking.values, thinking.objects, thinking.rulebook.knowledge)
         outcome = before.recall(formula, given) if before else None
         if outcome is None:

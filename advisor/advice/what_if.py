@@ -16,10 +16,11 @@ from advisor.advice.formulas import Outcome
 from advisor.advice.formulas_sizing import STITCHED
 from advisor.advice.hole_plan import HolePlan
 from advisor.advice.procedure import consent_counts
+from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import STAGES
 from advisor.advice.seam import SeamDesign
 from advisor.advice.standings import recommended
-from advisor.advice.thinking import Before, Thinking, begin, go_on
+from advisor.advice.thinking import Before, Thinking, begin, go_on, think
 from advisor.case.model import Value as Answer
 from advisor.engineering.keys import KeyDesign
 from advisor.reasoning.claims import RulesDisagree
@@ -50,6 +51,12 @@ def undisturbed() -> Iterator[None]:
             gc.enable()
 
 
+_KEYS = frozenset({"keys"})
+_WITH_KEYS = "cold_stitch_with_keys"
+"""Designing keys takes most of the time of a try, and up to the verdict all that its results can do
+is to exclude this one method."""
+
+
 class WhatIf:
     """Tries changes on one case.
 
@@ -74,14 +81,17 @@ class WhatIf:
             changes: new answers by question.
             pinned: facts that are held at a value, whatever is made of the answers.
         """
+        self.tried += 1
         thinking = self._begin(changes, pinned)
         return thinking if go_on_safely(thinking) else None
 
     def _begin(
-        self, changes: Mapping[str, Answer | None], pinned: Mapping[str, Value] | None
+        self,
+        changes: Mapping[str, Answer | None],
+        pinned: Mapping[str, Value] | None,
+        left_out: frozenset[str] = frozenset(),
     ) -> Thinking:
-        self.tried += 1
-        before = Before(self.thinking, self._outcomes, pinned or {})
+        before = Before(self.thinking, self._outcomes, pinned or {}, left_out)
         case = self.thinking.case.with_answers(changes)
         return begin(case, self.thinking.rulebook, judge_only=True, before=before)
 
@@ -90,14 +100,46 @@ class WhatIf:
     ) -> Outlook | None:
         """What the advice comes to with answers changed, or None where rules disagree.
 
-        Thought through as far as the verdict; the rest follows when it is looked at.
+        Thought through as far as the verdict; the rest follows when it is looked at. Keys are
+        designed only where something hangs on them.
         """
+        self.tried += 1
+        if self._without_keys and not pinned:
+            thinking = self._begin(changes, None, _KEYS)
+            if go_on_safely(thinking, "verdict") and _does_without_keys(thinking):
+                return Outlook(thinking)
         thinking = self._begin(changes, pinned)
         return Outlook(thinking) if go_on_safely(thinking, "verdict") else None
 
+    @functools.cached_property
+    def _without_keys(self) -> bool:
+        """Whether the case as it stands does without keys, so that trying it pays."""
+        return _does_without_keys(self.thinking)
+
+    def whole(self, outlook: Outlook) -> Outlook:
+        """The same outlook with nothing left out."""
+        before = outlook.thinking.before
+        if before is None or not before.left_out:
+            return outlook
+        case, book = outlook.thinking.case, self.thinking.rulebook
+        again = Before(self.thinking, self._outcomes)
+        return Outlook(think(case, book, judge_only=True, before=again))
+
     def from_here(self, outlook: Outlook) -> WhatIf:
         """Try changes on a case that was itself reached by changes."""
-        return WhatIf(outlook.thought_through, self._outcomes)
+        return WhatIf(self.whole(outlook).thought_through, self._outcomes)
+
+
+def _does_without_keys(thinking: Thinking) -> bool:
+    """Whether the decision stands whatever keys come to: the part is referred, which nothing
+    outdoes, or rules that know nothing of keys exclude the method for certain."""
+    if thinking.word("verdict") == "refer":
+        return True
+    made = frozenset(FORMULAS["keys"].outputs)
+    return any(
+        claim.certain and claim.value == _WITH_KEYS and made.isdisjoint(claim.rule.reads)
+        for claim in thinking.claims.get("methods_ruled_out", ())
+    )
 
 
 def go_on_safely(thinking: Thinking, until: str = STAGES[-1]) -> bool:

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 import pytest
 
 from advisor.advice.possible_answers import possible_answers
+from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import Thinking, think
 from advisor.advice.what_if import ASPECTS, Outlook, WhatIf
@@ -100,3 +101,37 @@ def test_a_pinned_fact_stays_whatever_the_answers_make_of_it(
     assert thin is not None
     assert thin.values["true_wall"] == number(3.0)
     assert thin.word("stitching_feasible") == "no"
+
+
+def test_all_that_keys_can_do_up_to_the_verdict_is_to_exclude_their_method(
+    rulebook: Rulebook,
+) -> None:
+    """Else a try may not leave their design out where that method is excluded anyway."""
+    made = set(FORMULAS["keys"].outputs)
+    readers = [rule for rule in rulebook.rules if made & set(rule.reads)]
+    assert readers
+    for rule in readers:
+        assert [effect.claim for effect in rule.then] == [
+            ("methods_ruled_out", "cold_stitch_with_keys")
+        ]
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["burnt-furnace-grate-is-replaced", STITCHED, WELDED,
+     "hydraulic-valve-block-at-high-pressure-is-replaced",
+     "iron-column-of-a-warehouse-is-propped-and-referred",
+     "press-frame-fatigue-crack-gets-pins-and-keys"],
+)  # fmt: skip
+def test_keys_left_out_change_no_outlook(
+    name: str, rulebook: Rulebook, cases: Mapping[str, Case]
+) -> None:
+    base = think(cases[name], rulebook, judge_only=True)
+    what_if, rng = WhatIf(base), random.Random(name)
+    for _ in range(TRIES):
+        change = changes(base, rng)
+        outlook = what_if.outlook(change)
+        whole = what_if.think(change)
+        assert (outlook is None) == (whole is None)
+        if outlook is not None and whole is not None:
+            assert outlook.differs(Outlook(whole)) == (), change
