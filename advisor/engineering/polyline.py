@@ -139,12 +139,16 @@ class Grid:
 
     def near(self, box: Box) -> list[int]:
         """Items that may touch a box, each once, in order."""
-        cells = self._cells
-        return sorted({item for key in self._keys(box) if key in cells for item in cells[key]})
+        found: set[int] = set()
+        for key in self._keys(box):
+            found.update(self._cells.get(key, ()))
+        return sorted(found)
 
-    def _keys(self, box: Box) -> Iterator[tuple[int, int]]:
-        x1, y1, x2, y2 = (math.floor(value / self._cell) for value in box)
-        return ((i, j) for i in range(x1, x2 + 1) for j in range(y1, y2 + 1))
+    def _keys(self, box: Box) -> list[tuple[int, int]]:
+        cell, floor = self._cell, math.floor
+        columns = range(floor(box[0] / cell), floor(box[2] / cell) + 1)
+        rows = range(floor(box[1] / cell), floor(box[3] / cell) + 1)
+        return [(i, j) for i in columns for j in rows]
 
 
 def box_of(disc: Disc, more: float = 0.0) -> Box:
