@@ -46,7 +46,8 @@ def entry_of(rule: Rule, book: Rulebook) -> list[Paragraph]:
 
 def stage_says(rule: Rule) -> str:
     """Stage and subject of a rule."""
-    return f"{STAGES[rule.stage]} ({rule.subject})"
+    stage = STAGES[rule.stage]
+    return stage if rule.subject == stage else f"{stage} ({rule.subject})"
 
 
 def place_says(rule: Rule) -> str:

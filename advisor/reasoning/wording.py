@@ -17,6 +17,9 @@ _COMPARISON = {
     "below": "below",
 }
 
+_HARD_TO_READ = frozenset("(:")
+"""What makes a sentence of several parts hard to read: brackets, and a yes or no behind a colon."""
+
 
 def fact_says(kind: FactKind) -> str:
     """A fact as it reads inside a sentence."""
@@ -128,7 +131,7 @@ def condition_outline(
     """
     sentence = condition_says(condition, vocabulary)
     parts = list(_outline(condition, vocabulary, negated=False, depth=0))
-    if len(parts) == 1 or (len(sentence) <= widest and "(" not in sentence):
+    if len(parts) == 1 or (len(sentence) <= widest and not _HARD_TO_READ & set(sentence)):
         return sentence, []
     (_, lead), *rest = parts
     return lead, [(depth - 1, text) for depth, text in rest]

@@ -247,6 +247,11 @@ def test_names_where_nothing_is_said() -> None:
             ],
         ),
         (All((Any((All((GRAY,)),)),)), "the material is gray iron", []),
+        (
+            All((BREAKS, THIN)),
+            "all of these",
+            [(0, "the metal breaks short: yes"), (0, "wall thickness is below 3/8 in")],
+        ),
     ],
 )
 def test_outline(condition: Condition, lead: str, parts: list[tuple[int, str]]) -> None:
