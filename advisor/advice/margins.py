@@ -23,7 +23,7 @@ from advisor.advice.turning import what_changes
 from advisor.advice.what_if import STEPPED, Outlook, WhatIf, undisturbed
 from advisor.case.model import Hole, Value
 from advisor.case.quantities import Measure
-from advisor.case.units import DIMENSIONS
+from advisor.case.units import COUNTED, DIMENSIONS
 from advisor.reasoning.conditions import evaluate
 from advisor.reasoning.values import RESOLUTION_DIGITS, number
 
@@ -139,7 +139,7 @@ class _Mover:
         self.moved = moved
         self.answer = answer
         self._what_if = what_if
-        self._whole = answer.dimension in ("number", "year")
+        self._whole = answer.dimension in COUNTED
         self._seen: dict[float, Outlook | None] = {}
         self._readers = [r for r in self.thinking.rulebook.rules if moved.question in r.reads]
         self._by_formula = sizes_matter and (

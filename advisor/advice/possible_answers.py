@@ -15,7 +15,7 @@ from advisor.case.model import Hole, PathPoint
 from advisor.case.model import Value as Answer
 from advisor.case.quantities import Measure, format_measure, parse_measure
 from advisor.case.questions import Question
-from advisor.case.units import DIMENSIONS
+from advisor.case.units import COUNTED, DIMENSIONS
 from advisor.reasoning.values import Number
 
 _MOST_VALUES = 9
@@ -106,7 +106,7 @@ def values_between(limits: Iterable[float], *, whole: bool) -> list[float]:
 
 def _values(thinking: Thinking, question: Question) -> Iterator[Possible]:
     dimension = question.dimension or "number"
-    whole = dimension in ("number", "year")
+    whole = dimension in COUNTED
     limits = limits_of(thinking, question.id)
     values = values_between(limits, whole=whole)
     if 0 in limits:

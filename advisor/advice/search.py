@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from advisor.advice.what_if import Outlook, WhatIf
 from advisor.case.quantities import Measure
+from advisor.case.units import COUNTED
 from advisor.reasoning.values import RESOLUTION_DIGITS
 
 _STEP = 10.0**-RESOLUTION_DIGITS
@@ -32,20 +33,24 @@ class Search:
     limits: tuple[float, ...]
 
     def edge(self, low: float, high: float, dimension: str, key: Key) -> float | None:
-        """The value above which something is no longer what it is at ``low``; None if it stays."""
+        """The value above which something is no longer what it is at ``low``; None if it stays.
+
+        Of what is counted, the first number at which it is another.
+        """
         at_low = self._at(low, dimension, key)
-        for limit in self.limits:
+        for limit in () if dimension in COUNTED else self.limits:
             if low < limit < high and self._turns_at(limit, dimension, key, at_low):
                 return limit
         if self._at(high, dimension, key) == at_low:
             return None
-        while high - low > max(CLOSE * abs(high), _STEP):
-            middle = (low + high) / 2
+        counted = dimension in COUNTED
+        while high - low > (1 if counted else max(CLOSE * abs(high), _STEP)):
+            middle = (low + high) // 2 if counted else (low + high) / 2
             if self._at(middle, dimension, key) == at_low:
                 low = middle
             else:
                 high = middle
-        return shortest_between(low, high)
+        return high if counted else shortest_between(low, high)
 
     def _turns_at(self, limit: float, dimension: str, key: Key, at_low: object) -> bool:
         below = self._at(limit - _STEP, dimension, key)

@@ -14,6 +14,7 @@ from advisor.advice.what_if import STEPPED, Aspect, Outlook
 from advisor.case.model import UNKNOWN
 from advisor.case.model import Value as Answer
 from advisor.case.quantities import Measure, format_measure
+from advisor.case.units import COUNTED
 
 _MOST_LABELS = 4
 _MOST_WORDS = 5
@@ -144,11 +145,23 @@ def _by_value(trials: Sequence[Trial], search: Search, units: Units) -> Iterator
             ways.append(way)
     if not edges:
         return
+    yield from _in_steps(edges, ways, dimension, units)
+
+
+def _in_steps(
+    edges: Sequence[float], ways: Sequence[str], dimension: str, units: Units
+) -> Iterator[str]:
+    """Each way with the values that lead to it."""
+    whole = dimension in COUNTED
     says = [format_measure(Measure(edge, edge, dimension), units) for edge in edges]
     yield f"below {says[0]}: {ways[0]}"
-    for index, way in enumerate(ways[1:-1]):
-        yield f"{says[index]} to {says[index + 1]}: {way}"
-    yield f"above {says[-1]}: {ways[-1]}"
+    for (index, way), (first, beyond) in zip(
+        enumerate(ways[1:-1]), itertools.pairwise(edges), strict=True
+    ):
+        last = f"{beyond - 1:g}" if whole else says[index + 1]
+        stretch = f"{says[index]} to {last}" if not whole or beyond - first > 1 else says[index]
+        yield f"{stretch}: {way}"
+    yield f"{says[-1]} and more: {ways[-1]}" if whole else f"above {says[-1]}: {ways[-1]}"
 
 
 # --- from one decision to another ---------------------------------------------------------------

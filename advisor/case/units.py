@@ -217,6 +217,10 @@ def registry() -> pint.UnitRegistry[float]:
     return pint.UnitRegistry()
 
 
+COUNTED = frozenset({"number", "year"})
+"""Dimensions of which only whole numbers make sense."""
+
+
 def dimension_named(name: str) -> Dimension:
     """Raises ValueError for a dimension that the program does not know."""
     try:

@@ -205,3 +205,12 @@ def test_half_as_many_questions_as_in_the_order_of_the_file(
     ours = [asked(cases[name], rulebook, by_decisiveness) for name in ASKED_ABOUT]
     file = [asked(cases[name], rulebook, by_file) for name in ASKED_ABOUT]
     assert statistics.mean(ours) <= statistics.mean(file) / 2, (ours, file)
+
+
+def test_what_is_counted_turns_at_whole_numbers(
+    rulebook: Rulebook, cases: Mapping[str, Case]
+) -> None:
+    thinking = known(without(cases[STITCHED], "crack_branches"), rulebook)
+    (branches,) = [one for one in next_questions(thinking) if one.id == "crack_branches"]
+    assert branches.decides[0].startswith("below 3: ")  # rule crack.many-branches
+    assert branches.decides[-1].startswith("3 and more: ")
