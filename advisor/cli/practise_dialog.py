@@ -212,8 +212,11 @@ class _Practice:
         return True
 
     def _another(self) -> bool:
-        text = self._read("Another exercise? (yes, no)> ", None).lower()
-        return text in ("y", "yes")
+        while True:
+            text = self._read("Another exercise? (yes, no)> ", None).lower()
+            if text in ("y", "yes", "n", "no"):
+                return text.startswith("y")
+            self._terminal.say(f'Found "{text}"; expected yes or no')
 
     # --- one decision -----------------------------------------------------------------------
 

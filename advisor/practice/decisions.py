@@ -95,6 +95,25 @@ class Mark:
     rules: tuple[str, ...] = ()
 
 
+_ASKS: Mapping[str, str] = {
+    "measure": "What still has to be measured",
+    "reason": "What stops the work",
+    "method": "Which method",
+    "ruled_out": "What is ruled out",
+    "why_not": "Why a method is ruled out",
+    "pin": "Which pin",
+    "threads": "How many threads are engaged",
+    "insert_1": "Which insert",
+    "insert_2": "Which insert in the second hole",
+    "preheat": "How warm",
+    "steps": "Which steps",
+    "inspections": "Which inspections",
+    "holds": "Which hold points",
+    "caution": "Which caution",
+}
+"""What a decision that was never reached would have been about."""
+
+
 class Kind(ABC):
     """One kind of decision."""
 
@@ -116,7 +135,7 @@ class Kind(ABC):
     def missed(self, worked: Worked) -> Mark:
         """The mark of a decision that was never reached."""
         return Mark(
-            self.id, self.id.replace("_", " "), "", "", "missed", 0.0, self.out_of,
+            self.id, _ASKS.get(self.id, self.id), "", "", "missed", 0.0, self.out_of,
             "Your earlier decisions led past this one.",
         )  # fmt: skip
 

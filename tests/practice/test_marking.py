@@ -31,6 +31,7 @@ from advisor.practice.worked import GO_AHEAD, Worked
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 NAMES = sorted(path.stem for path in SCENARIOS.glob("*.yaml"))
+SAMPLE = 40  # generated cases
 VERDICTS = ("repair", "repair_with_approval", "investigate", "replace", "refer")
 
 Work = Callable[[str], Worked]
@@ -182,7 +183,7 @@ def test_danger_is_never_paid_in_generated_cases_either(
     made: tuple[Made, ...], book: Rulebook
 ) -> None:
     random = Random("answers")
-    for one in random.sample(made, 20):
+    for one in random.sample(made, SAMPLE):
         case = Worked(of_made(one, f"rule/{one.rule.id}/test"), book, judge_only=True)
         taken = take_all(case, lambda decision: random.choice(list(possible(decision))))
         result = mark_all(case, taken)
@@ -194,20 +195,41 @@ def test_danger_is_never_paid_in_generated_cases_either(
             assert not result.passed
 
 
+def test_generated_cases_are_marked_as_fairly(made: tuple[Made, ...], book: Rulebook) -> None:
+    """Full points can be had; what is left earns something, what is excluded never does."""
+    for one in Random("fair").sample(made, SAMPLE):
+        case = Worked(of_made(one, f"rule/{one.rule.id}/test"), book, judge_only=True)
+        result = _at_best(case)
+        assert result.points == result.out_of, one.rule.id
+        for standing in case.advice.methods if case.goes_ahead else ():
+            if standing.method != "replace_part":
+                found = judge_method(case, standing.method)
+                assert (found.share > 0) == (standing.standing != "ruled_out"), one.rule.id
+        for verdict in VERDICTS:
+            taken: dict[str, Given] = {"verdict": (verdict,)}
+            for decision in _decisions(case, taken):
+                for given in possible(decision):
+                    _no_credit_for_danger(mark_of(case, decision, given, taken))
+
+
 # --- the whole of an exercise ---------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_full_points_can_be_had(name: str, worked: Work) -> None:
     """Some answer to each decision earns all of its points."""
-    case = worked(name)
-    taken: dict[str, Given] = {"verdict": (case.advice.verdict,)}
-    while (decision := next_decision(case, taken)) is not None:
-        taken[decision.id] = _best(case, decision, taken)
-    result = mark_all(case, taken)
+    result = _at_best(worked(name))
     assert [mark for mark in result.marks if mark.standing != "right"] == []
     assert result.points == result.out_of
     assert result.passed
+
+
+def _at_best(case: Worked) -> Result:
+    """The marks of the best answers."""
+    taken: dict[str, Given] = {"verdict": (case.advice.verdict,)}
+    while (decision := next_decision(case, taken)) is not None:
+        taken[decision.id] = _best(case, decision, taken)
+    return mark_all(case, taken)
 
 
 def _best(case: Worked, decision: Decision, taken: dict[str, Given]) -> Given:

@@ -31,7 +31,7 @@ def faults(thinking: Thinking) -> list[str]:
     found = min((list(_frame_faults(seen, frame)) for frame in frames), key=len)
     return [
         *found,
-        *_metal_faults(seen, thinking.rulebook.knowledge),
+        *_metal_faults(seen, thinking),
         *_condition_faults(seen),
         *_crack_faults(seen),
         *_wall_faults(seen, thinking),
@@ -162,9 +162,17 @@ def _composed(metal: str, seen: _Seen) -> bool:
     )
 
 
-def _metal_faults(seen: _Seen, knowledge: Knowledge) -> Iterator[str]:
-    if not true_metals(seen.case, knowledge):
+def _metal_faults(seen: _Seen, thinking: Thinking) -> Iterator[str]:
+    truth = true_metals(seen.case, thinking.rulebook.knowledge)
+    if not truth:
         yield "no single metal shows all these signs"
+    elif seen.known("material"):
+        wrong = truth[0] != seen.word("material")
+        contradicted = thinking.word("material_standing") == "contradicted"
+        if wrong and not contradicted:
+            yield "a wrong claim that nothing shows"
+        if contradicted and not wrong and thinking.word("grade_fits_material") != "no":
+            yield "a true claim that seems wrong"
     if seen.known("composition") and seen.word("material_evidence") in ("workshop_tests", "guess"):
         yield "an analysis, though the metal was only tried in the workshop"
 

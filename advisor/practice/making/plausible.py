@@ -569,7 +569,7 @@ METALS: Mapping[str, Metal] = MappingProxyType(
             "Si": (0.3, 13), "Mg": (0, 1.0), "Cu": (0, 5)}),
         "copper_alloy": Metal((55, 210), 350, {}),
         "magnesium_alloy": Metal((45, 85), 180, {}),
-        "zinc_alloy": Metal((70, 125), 120, {}),
+        "zinc_alloy": Metal((40, 125), 120, {}),
     }
 )  # fmt: skip
 

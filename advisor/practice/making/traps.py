@@ -44,7 +44,7 @@ def traps_in(thinking: Thinking) -> tuple[Trap, ...]:
 def _traps_in(thinking: Thinking) -> Iterator[Trap]:
     claimed = thinking.word("material")
     truth = true_metals(thinking.case, thinking.rulebook.knowledge)
-    if claimed and truth and truth[0] != claimed:
+    if thinking.word("material_standing") == "contradicted" and truth and truth[0] != claimed:
         yield "claim"
     if thinking.word("grade_fits_material") == "no":
         yield "papers"
