@@ -65,7 +65,7 @@ def triage(
     with tempfile.SpooledTemporaryFile(_IN_MEMORY, "w+", encoding="utf-8", newline="") as kept:
         writer = _writer(as_json=as_json, as_csv=as_csv, no_color=no_color)
         rows = work_out(waiting_cases(paths), workers=workers)
-        for text in writer(_watched(rows, paths, bad)):
+        for text in writer(_watched(rows, paths, bad, no_color=no_color)):
             kept.write(text)
         kept.seek(0)
         for part in iter(lambda: kept.read(_IN_MEMORY), ""):
@@ -86,16 +86,18 @@ def _writer(
     return _csv_text if as_csv else partial(_table_text, no_color=no_color)
 
 
-def _watched(rows: Iterable[Row], paths: list[Path], bad: list[Row]) -> Iterator[Row]:
+def _watched(
+    rows: Iterable[Row], paths: list[Path], bad: list[Row], *, no_color: bool
+) -> Iterator[Row]:
     """The same rows, the bad ones kept, with a bar on standard error while it is a terminal."""
-    shown = _with_bar(rows, paths) if sys.stderr.isatty() else rows
+    shown = _with_bar(rows, paths, no_color=no_color) if sys.stderr.isatty() else rows
     for row in shown:
         if row.problem:
             bad.append(row)
         yield row
 
 
-def _with_bar(rows: Iterable[Row], paths: list[Path]) -> Iterator[Row]:
+def _with_bar(rows: Iterable[Row], paths: list[Path], *, no_color: bool) -> Iterator[Row]:
     from rich.progress import (
         BarColumn,
         MofNCompleteColumn,
@@ -108,7 +110,9 @@ def _with_bar(rows: Iterable[Row], paths: list[Path]) -> Iterator[Row]:
 
     total = sum(1 for _ in waiting_cases(paths))
     columns = (MofNCompleteColumn(), BarColumn(), TimeElapsedColumn(), TimeRemainingColumn())
-    with Progress(*columns, console=console(stream=sys.stderr), transient=True) as progress:
+    with Progress(
+        *columns, console=console(no_color=no_color, stream=sys.stderr), transient=True
+    ) as progress:
         yield from progress.track(rows, total=total)
 
 
