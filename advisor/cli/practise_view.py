@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sized
 from datetime import date
 
 from rich import box
@@ -214,7 +214,9 @@ def show_summary(
 ) -> None:
     """What somebody has practised, the weakest first."""
     exercises = {(row.finished, row.exercise) for row in rows}
-    out.print(Text(f"{person}: {len(exercises)} exercises, {len(rows)} decisions", style="bold"))
+    out.print(
+        Text(f"{person}: {_count(exercises, 'exercise')}, {_count(rows, 'decision')}", style="bold")
+    )
     if not rows:
         return
     _tallies("by subject", by_subject(rows), out)
@@ -225,6 +227,10 @@ def show_summary(
     due = [card for card in cards if card.due <= today]
     out.print(Text(f"{len(due)} rules come back today, {len(cards) - len(due)} later."))
     out.print()
+
+
+def _count(things: Sized, what: str) -> str:
+    return f"{len(things)} {what}{'s' * (len(things) != 1)}"
 
 
 def _tallies(

@@ -499,8 +499,8 @@ PARTS: Mapping[str, Part] = MappingProxyType(
             (1830, 2010), (50, 4000), harm=("injury", "loss_of_use"), hazards=("lead_paint",),
         ),
         "other": Part(
-            ("a liner plate of a crusher", "the casing of a hand tool", "a machine part",
-             "the cover of a chain saw", "an ingot mould"),
+            ("a machine part", "a casting off an old machine", "the housing of a machine",
+             "a plate of a machine"),
             ("white_iron", "magnesium_alloy", "zinc_alloy", "aluminium_alloy", "gray_iron",
              "copper_alloy", "austenitic_iron", "stainless_cast_steel", "cast_steel",
              "malleable_iron"),
