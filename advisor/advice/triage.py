@@ -7,13 +7,16 @@ case; :func:`triage_one` can be mapped over a pool here or over a cluster elsewh
 from __future__ import annotations
 
 import csv
+import multiprocessing
 import os
 import signal
+import threading
 from collections import deque
 from collections.abc import Iterable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from dataclasses import dataclass
 from itertools import islice
+from multiprocessing import connection
 from pathlib import Path
 from typing import Any
 
@@ -218,7 +221,7 @@ def triage(
         yield from (triage_one(case, folder) for case in cases)
         return
     load_rulebook(folder)  # where processes are forked they have it already
-    pool = ProcessPoolExecutor(max_workers=count, initializer=_leave_interrupts)
+    pool = ProcessPoolExecutor(max_workers=count, initializer=_begin_work)
     try:
         yield from _in_order(pool, _chunks(first, cases), folder, count * _AHEAD)
     except BaseException:  # also where nobody wants the rows any more
@@ -251,9 +254,17 @@ def _chunks(first: list[Waiting], rest: Iterator[Waiting]) -> Iterator[list[Wait
         yield chunk
 
 
-def _leave_interrupts() -> None:
-    """Ctrl-C reaches every process of the terminal; only the first one is to answer it."""
+def _begin_work() -> None:
+    """Ctrl-C is answered by the first process alone; where that one is gone the others end too."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        threading.Thread(target=_end_after, args=(parent.sentinel,), daemon=True).start()
+
+
+def _end_after(sentinel: int) -> None:
+    connection.wait([sentinel])
+    os._exit(1)
 
 
 def _stop(pool: ProcessPoolExecutor) -> None:

@@ -181,3 +181,22 @@ def test_ctrl_c_ends_all_processes_at_once(tmp_path: Path) -> None:
     assert (program.returncode, out, err) == (130, b"", b"")
     with pytest.raises(ProcessLookupError):
         os.killpg(program.pid, 0)
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="needs a kill that cannot be caught")
+def test_no_process_outlives_a_killed_run(tmp_path: Path) -> None:
+    table = _csv(
+        tmp_path / "cases.csv", [{"case": f"T-{n}", "material": "gray_iron"} for n in range(400)]
+    )
+    command = [sys.executable, "-m", "advisor.cli.main", "triage", str(table), "--workers", "2"]
+    with subprocess.Popen(command, stdout=subprocess.DEVNULL, start_new_session=True) as program:
+        time.sleep(4)
+        program.kill()
+    for _ in range(100):
+        try:
+            os.killpg(program.pid, 0)
+        except ProcessLookupError:
+            return
+        time.sleep(0.2)
+    os.killpg(program.pid, signal.SIGKILL)
+    pytest.fail("worker processes went on alone")
