@@ -35,6 +35,7 @@ from advisor.case.visible import visible
 SCHEMA = "crackwright.triage/1"
 MISSING_SHOWN = 5
 CASE_COLUMNS = ("case", "title", "notes")
+_ASTRAY = ""  # stands for a heading where there is none
 _CHUNK = 4
 _AHEAD = 16  # chunks in hand for each process: what waits in memory does not grow
 
@@ -109,11 +110,12 @@ def waiting_cases(paths: Iterable[Path]) -> Iterator[Waiting]:
 def _rows(path: Path) -> Iterator[Waiting]:
     try:
         with path.open(encoding="utf-8-sig", newline="") as file:
-            reader = csv.DictReader(file)
+            reader: csv.DictReader[Any] = csv.DictReader(file)
             headings = [name or "" for name in reader.fieldnames or ()]
             _check_headings(path, headings)
             for row in reader:
-                cells = tuple((key, value or "") for key, value in row.items() if key)
+                astray = "".join(row.pop(None, ()))  # cells beyond the last heading
+                cells = (*((key, value or "") for key, value in row.items()), (_ASTRAY, astray))
                 yield Waiting(f"{path}:{reader.line_num}", path, cells)
     except (UnicodeDecodeError, csv.Error) as error:
         raise InputProblem(str(error), "a CSV table in UTF-8", file=str(path)) from None
@@ -125,6 +127,9 @@ def _check_headings(path: Path, headings: list[str]) -> None:
         raise InputProblem(
             "no column case", "a column case with the job reference", file=str(path), line=1
         )
+    twice = next((name for name in headings if headings.count(name) > 1), None)
+    if twice is not None:
+        raise InputProblem(f"column {twice!r} twice", "each heading once", file=str(path), line=1)
     for name in headings:
         if name not in legal:
             raise InputProblem(
@@ -192,6 +197,10 @@ def _case_from_row(waiting: Waiting, book: Rulebook) -> Case:
     for name, text in cells.items():
         if name in CASE_COLUMNS or not text.strip():
             continue
+        if name == _ASTRAY:
+            raise InputProblem(
+                f"more cells than headings: {text!r}", "a cell for each heading", file=waiting.place
+            )
         try:
             value = parse_answer(book.questionnaire.by_id[name], text, grades)
         except InputProblem as problem:

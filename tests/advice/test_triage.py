@@ -73,13 +73,26 @@ def test_a_bad_row_is_reported_and_the_rest_go_on(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("text", "said"),
-    [("reference,material\nA,gray_iron\n", "no column case"), ("case,colour\nA,red\n", "colour")],
+    [
+        ("reference,material\nA,gray_iron\n", "no column case"),
+        ("case,colour\nA,red\n", "colour"),
+        ("case,,material\nA,x,gray_iron\n", "column ''"),
+        ("case,material,material\nA,gray_iron,white_iron\n", "twice"),
+    ],
 )
 def test_a_table_without_a_usable_heading_is_refused(tmp_path: Path, text: str, said: str) -> None:
     table = tmp_path / "cases.csv"
     table.write_text(text, encoding="utf-8")
     with pytest.raises(InputProblem, match=said):
         list(waiting_cases([table]))
+
+
+def test_a_cell_without_a_heading_is_told_and_not_dropped(tmp_path: Path) -> None:
+    table = tmp_path / "cases.csv"
+    table.write_text("case,material\nA,gray_iron,12 mm\nB,gray_iron,\n", encoding="utf-8")
+    first, second = triage(waiting_cases([table]), workers=1)
+    assert "more cells than headings: '12 mm'" in first.problem
+    assert second.verdict == "investigate"
 
 
 def test_a_path_that_is_not_there_is_refused(tmp_path: Path) -> None:
