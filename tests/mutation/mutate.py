@@ -274,6 +274,24 @@ def _advice(found: thinking.Thinking) -> Any:
     )
 
 
+@dataclass(frozen=True)
+class Every:
+    """Every change that can be made, held against the rules' own cases alone."""
+
+    total: int
+    same: int
+    unnoticed: tuple[Mutant, ...]
+
+
+def every_change(watch: Watch) -> Every:
+    """Try every change of every rule on the rule's own cases."""
+    book = watch.book
+    mutants = [mutant for rule in book.rules for mutant in mutants_of(rule, book.vocabulary)]
+    missed = [mutant for mutant in mutants if not watch._by_rule_case(mutant)]
+    unnoticed = tuple(mutant for mutant in missed if not watch.is_the_same(mutant))
+    return Every(len(mutants), len(missed) - len(unnoticed), unnoticed)
+
+
 # --- the run ------------------------------------------------------------------------------------
 
 
@@ -318,6 +336,7 @@ def run(
 
 def report(
     result: Result,
+    every: Every,
     book: Rulebook,
     *,
     seed: int,
@@ -359,6 +378,14 @@ def report(
     for kind in sorted({kind for kind, _ in result.by_kind}):
         seen, missed = result.by_kind[kind, True], result.by_kind[kind, False]
         lines.append(f"| {kind} | {seen} | {missed} |")
+    lines += [
+        "",
+        "## Every change",
+        "",
+        f"Of all {every.total} changes that can be made, {every.same} give the same rule in other",
+        f"words; {len(every.unnoticed)} of the others are missed by the rules' own cases.",
+        *(f"- `{mutant.rule.id}`: {mutant.what}" for mutant in every.unnoticed),
+    ]
     lines += ["", "## Survivors", ""]
     lines += [
         f"- `{m.rule.id}`: {m.what}" + (f". {why[m.rule.id]}" if m.rule.id in why else "")
@@ -387,7 +414,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
     )
     seconds = time.monotonic() - began
     page = report(
-        result, book, seed=options.seed, seconds=seconds, everything=not options.first, why=HARMLESS
+        result,
+        every_change(watch),
+        book,
+        seed=options.seed,
+        seconds=seconds,
+        everything=not options.first,
+        why=HARMLESS,
     )
     if options.report:
         options.report.write_text(page, encoding="utf-8")

@@ -11,7 +11,7 @@ from advisor.advice.rulebook import Rulebook, load_rulebook
 from advisor.reasoning.conditions import All, Not, Test
 from advisor.reasoning.rules import Rule
 
-from .mutate import Mutant, Result, Watch, mutants_of, report, sample
+from .mutate import Every, Mutant, Result, Watch, mutants_of, report, sample
 
 
 @pytest.fixture(scope="module")
@@ -63,11 +63,19 @@ def test_report_says_what_was_tried(book: Rulebook) -> None:
     one, other = mutants_of(book.rule_by_id["braze.too-hot"], book.vocabulary)[:2]
     result = Result(total=3, survivors=[one], same=[other])
     page = report(
-        result, book, seed=5, seconds=1.2, everything=True, why={one.rule.id: "It is beside."}
+        result,
+        Every(7, 2, (other,)),
+        book,
+        seed=5,
+        seconds=1.2,
+        everything=True,
+        why={one.rule.id: "It is beside."},
     )
     assert book.digest in page
     assert "survivors: 1 of 2, 50.0 %" in page
     assert f"- `{one.rule.id}`: {one.what}. It is beside." in page
+    assert "Of all 7 changes that can be made, 2 give the same rule" in page
+    assert f"- `{other.rule.id}`: {other.what}\n" in page
 
 
 def test_report_that_is_kept_is_readable_and_passes() -> None:
