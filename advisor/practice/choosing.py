@@ -19,7 +19,9 @@ from advisor.practice.repetition import Card
 from advisor.reasoning.cursor import nearest
 from advisor.reasoning.rules import Rule
 
-_TRIES = 12
+_TRIES = 6  # where there are other rules, rather those than many tries
+_TRIES_FOR_DUE = 20
+_TRIES_FOR_ONE = 40
 _LOOKS = 2
 _EVERY_SCENARIO = 4
 _EVERY_PAIR = 5
@@ -66,6 +68,7 @@ class Chooser:
         self._wanted = wanted
         self._maker = Maker(book)
         self._rules = tuple(_fitting(book, wanted))
+        self._tries = _TRIES if len(self._rules) > 1 else _TRIES_FOR_ONE
 
     def exercises(self, seed: str, skip: Collection[str] = ()) -> Iterator[Group]:
         """Exercises without end, as long as cases are found; those done before are left out."""
@@ -94,7 +97,7 @@ class Chooser:
         for card in cards:
             if card.due <= today and card.rule in wanted:
                 again = f"{seed}.{card.right + card.missed}"
-                group = self._made_for(wanted[card.rule], again, random)
+                group = self._made_for(wanted[card.rule], again, random, _TRIES_FOR_DUE)
                 if group:
                     yield group
 
@@ -117,18 +120,17 @@ class Chooser:
     def _for_rule(self, rule: Rule, seed: str, random: Random, index: int) -> Group:
         """One exercise for a rule, or two that part on one answer; nothing where none is found."""
         if self._wanted.pairs or index % _EVERY_PAIR == _EVERY_PAIR - 1:
-            found = self._maker.pair_for(rule, seed, tries=_TRIES)
+            found = self._maker.pair_for(rule, seed, tries=self._tries)
             both = of_pair(found, f"pair/{rule.id}/{seed}") if found else ()
             if self._wanted.pairs or both:
                 return both if self._level_fits(both) else ()
         return self._made_for(rule, seed, random)
 
-    def _made_for(self, rule: Rule, seed: str, random: Random) -> Group:
+    def _made_for(self, rule: Rule, seed: str, random: Random, least_tries: int = 0) -> Group:
         trap = random.choice(TRAPS) if self._wanted.level == "hard" else None
-        no_other = len(self._rules) == 1
-        made = self._maker.for_rule(
-            rule, seed, tries=_TRIES, looks=_LOOKS, trap=trap, steer=no_other
-        )
+        tries = max(self._tries, least_tries)
+        steer = tries == _TRIES_FOR_ONE
+        made = self._maker.for_rule(rule, seed, tries=tries, looks=_LOOKS, trap=trap, steer=steer)
         group = (of_made(made, f"rule/{rule.id}/{seed}"),) if made else ()
         return group if self._level_fits(group) else ()
 

@@ -138,7 +138,7 @@ def test_pairs_come_one_after_the_other(practise: Run) -> None:
 def test_progress_is_shown_exported_and_forgotten(practise: Run, home: Path) -> None:
     practise("--person", "Kim", *BOILER, "--count", "1", stdin="repair\n" + ONES)
     summary = practise("--summary")
-    assert "Kim: 1 exercises" in summary.stdout
+    assert "Kim: 1 exercise" in summary.stdout
     assert "rules to practise" in summary.stdout
     assert "come back today" in summary.stdout
     table = list(csv.DictReader(io.StringIO(practise("--export", "-").stdout)))

@@ -198,6 +198,9 @@ def _crack_faults(seen: _Seen) -> Iterator[str]:
         yield "colder at its hottest than at its coldest"
     if seen.word("crack_cause") == "freezing" and cold is not None and cold > 0:
         yield "frozen, though it is never below zero"
+    still = seen.word("load") == "none" and seen.word("thermal_cycling") != "rapid"
+    if seen.word("crack_cause") == "fatigue" and still:
+        yield "fatigue, though nothing comes and goes"
     if seen.known("face_out_of_flat") and seen.word("machined_face_role") in ("none", ""):
         yield "out of flat, without a machined face"
     path = seen.case.value("crack_path")

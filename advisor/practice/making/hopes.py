@@ -25,7 +25,7 @@ _AS_DRAWN = frozenset(
     {
         *BENCH,
         *("ultrasonic_velocity", "hardness", "tensile_strength", "graphitic_depth"),
-        *("crack_branches", "crack_count", "wall_thickness_max", "missing_metal"),
+        *("crack_branches", "crack_count", "wall_thickness_max", "missing_metal", "crack_cause"),
     }
 )
 """What a metal is, and what is mostly harmless as it is drawn; no hope touches it."""

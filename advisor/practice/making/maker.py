@@ -13,7 +13,7 @@ from random import Random
 
 from advisor.advice.doubt import roots
 from advisor.advice.possible_answers import possible_answers
-from advisor.advice.rulebook import Rulebook
+from advisor.advice.rulebook import STAGES, Rulebook
 from advisor.advice.thinking import Thinking, think
 from advisor.advice.what_if import Outlook, WhatIf
 from advisor.case.model import Case, Value
@@ -108,6 +108,8 @@ class Maker:
 
     def pair_for(self, rule: Rule, seed: str, *, tries: int = TRIES) -> Pair | None:
         """Two cases that part on one answer through a rule; None where none are found."""
+        if rule.stage > STAGES.index("verdict"):
+            return None
         for made in self._tried(rule, seed, tries):
             if _weight(made) <= 1:
                 pair = self._parted(made, Random(f"{seed}/{rule.id}/pair"))
