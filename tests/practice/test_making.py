@@ -8,7 +8,7 @@ from random import Random
 
 import pytest
 
-from advisor.advice.rulebook import Rulebook
+from advisor.advice.rulebook import STAGES, Rulebook
 from advisor.advice.thinking import Thinking, think
 from advisor.advice.what_if import Outlook
 from advisor.case.model import UNKNOWN, Case
@@ -108,6 +108,18 @@ def test_nothing_hangs_on_the_order_of_sets() -> None:
         for seed in ("1", "2")
     }
     assert len(printed) == 1
+
+
+def test_most_rules_on_methods_decide_in_some_case(book: Rulebook, maker: Maker) -> None:
+    """Where a rule seldom matters, cases are steered to where it does, and stay believable."""
+    rules = [rule for rule in book.rules if STAGES[rule.stage] == "method"]
+    sampled = Random("methods").sample(rules, 16)
+    cases = [maker.for_rule(rule, "test", tries=20, looks=1, steer=True) for rule in sampled]
+    found = [one for one in cases if one]
+    assert len(found) >= 10
+    for one in found:
+        assert one.hangs == what_hangs_on(one.thinking, one.rule) != ()
+        assert faults(one.thinking) == []
 
 
 # --- pairs ----------------------------------------------------------------------------------------
