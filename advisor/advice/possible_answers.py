@@ -19,8 +19,9 @@ from advisor.case.units import COUNTED, DIMENSIONS
 from advisor.reasoning.values import Number
 
 _MOST_VALUES = 9
-_FAR_APART = (0.4, 2.5)
-"""Values beside the usual one, as parts of it, where no rule has a limit."""
+_FAR_APART = (0.4, 2.5, 6.0)
+"""Values beside the usual one, as parts of it, where rules have hardly a limit."""
+_HARDLY = 1
 _NOTHING = frozenset({"none", "sound"})
 """Choices that stand alone among several."""
 
@@ -112,8 +113,8 @@ def _values(thinking: Thinking, question: Question) -> Iterator[Possible]:
     if 0 in limits:
         values = sorted({0.0, *values})
     usual = _typical(question)
-    if not limits and dimension != "year":  # nothing but formulas reads it
-        values = [usual * part for part in _FAR_APART]
+    if len(limits) <= _HARDLY and dimension not in COUNTED:  # formulas read it, if anything does
+        values = sorted({*values, *(usual * part for part in _FAR_APART)})
     least, most = bounds(thinking, question.id, dimension)
     values = [value for value in values if least <= value <= most]
     if len(values) > _MOST_VALUES:
