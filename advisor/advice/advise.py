@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from advisor import __version__
-from advisor.advice.doubt import next_questions
-from advisor.advice.margins import margins
+from advisor.advice.doubt.margins import margins
+from advisor.advice.doubt.questions import next_questions
+from advisor.advice.doubt.spread import spreads
 from advisor.advice.model import Advice, Program, RulebookRef, TraceEntry, Verdict
 from advisor.advice.phrases import Units, value_json
 from advisor.advice.procedure import approvals, assumptions, cautions, inspections, steps
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.sizes import heat, inserts, stitching
-from advisor.advice.spread import spreads
 from advisor.advice.standings import method_standings, recommended
 from advisor.advice.thinking import Fact, Thinking, think
 from advisor.case.model import UNKNOWN, Case, Hole, PathPoint, Unknown

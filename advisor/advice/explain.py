@@ -11,12 +11,12 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
+from advisor.advice.doubt.why_not import WhyNot, fewest_says, way_says, why_not
 from advisor.advice.phrases import Units, effect_says, fact_text
 from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import METHODS, STAGES, Rulebook
 from advisor.advice.standings import METHOD_EFFECTS, method_standings, recommended
 from advisor.advice.thinking import Fact, Thinking
-from advisor.advice.why_not import WhyNot, fewest_says, way_says, why_not
 from advisor.case.model import UNKNOWN, Answer
 from advisor.reasoning.conditions import Test, Truth
 from advisor.reasoning.cursor import nearest

@@ -21,7 +21,7 @@ from pathlib import Path
 from typing import Any
 
 from advisor.advice.advise import check_decided
-from advisor.advice.doubt import pulls
+from advisor.advice.doubt.questions import pulls
 from advisor.advice.procedure import approvals
 from advisor.advice.rulebook import Rulebook, load_rulebook
 from advisor.advice.shop import case_in_shop, find_shop_file, with_shop

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from advisor.advice.asking import Outlook, outlook
+from advisor.advice.doubt.asking import Outlook, outlook
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.shop import case_in_shop
 from advisor.case.asking import choose, read_field, read_reply

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rich.text import Text
 
-from advisor.advice.asking import Outlook, Pending
+from advisor.advice.doubt.asking import Outlook, Pending
 from advisor.advice.rulebook import Rulebook
 from advisor.case.asking import choice_ids
 from advisor.case.model import Case

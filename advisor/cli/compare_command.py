@@ -21,7 +21,7 @@ from advisor.cli.shared import (
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from advisor.advice.compare import Change, Comparison
+    from advisor.advice.doubt.compare import Change, Comparison
     from advisor.advice.rulebook import Rulebook
     from advisor.case.model import Case
 
@@ -48,7 +48,7 @@ def compare(
     no_color: PlainOption = False,
 ) -> None:
     """Show what changes in the advice with other answers, and through which rules."""
-    from advisor.advice.compare import compare as work_out
+    from advisor.advice.doubt.compare import compare as work_out
     from advisor.advice.thinking import think
     from advisor.case.problems import InputProblem
 

@@ -13,9 +13,9 @@ from advisor.cli.shared import console, print_json, rulebook
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from advisor.advice.counterexample import Counterexample
-    from advisor.advice.impact import Impact
-    from advisor.advice.proofs import Proof
+    from advisor.advice.proofs.counterexample import Counterexample
+    from advisor.advice.proofs.impact import Impact
+    from advisor.advice.proofs.proof import Proof
     from advisor.advice.rulebook import Rulebook
 
 SCHEMA = "crackwright.prove/1"
@@ -43,7 +43,7 @@ def prove(
     json: Annotated[bool, typer.Option("--json", help="One JSON document.")] = False,
 ) -> None:
     """Prove the rule base: rules in pairs, who reads what, whole chains, and the promises."""
-    from advisor.advice.prove import GROUPS, prove, tasks
+    from advisor.advice.proofs.prove import GROUPS, prove, tasks
     from advisor.case.problems import InputProblem
     from advisor.reasoning.cursor import nearest
     from advisor.reasoning.prover.solve import ProverMissing, available
@@ -163,8 +163,8 @@ def impact(
     """Show what a change of a rule, fact, formula or table cell would touch."""
     from dataclasses import asdict
 
-    from advisor.advice.impact import UnknownThing
-    from advisor.advice.impact import impact as find
+    from advisor.advice.proofs.impact import UnknownThing
+    from advisor.advice.proofs.impact import impact as find
     from advisor.case.problems import InputProblem
 
     try:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from advisor.advice.doubt import roots
+from advisor.advice.doubt.questions import roots
 from advisor.advice.rulebook import STAGES, Rulebook
 from advisor.advice.thinking import Thinking, think
 from advisor.case.model import Case

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
-from advisor.advice.asking import pointless
+from advisor.advice.doubt.asking import pointless
 from advisor.advice.phrases import Units
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import Thinking

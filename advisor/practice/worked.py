@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from random import Random
 
 from advisor.advice.advise import NoAdvice
-from advisor.advice.doubt import Pull, pulls
+from advisor.advice.doubt.questions import Pull, pulls
+from advisor.advice.doubt.what_if import WhatIf
 from advisor.advice.formulas import Given
 from advisor.advice.model import (
     AdvisedInspection,
@@ -27,7 +28,6 @@ from advisor.advice.shop import Shop
 from advisor.advice.sizes import stitching
 from advisor.advice.standings import method_standings, recommended
 from advisor.advice.thinking import Thinking, think
-from advisor.advice.what_if import WhatIf
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.pins import Pin
 from advisor.practice.exercise import Exercise

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from advisor.advice.doubt.what_if import WhatIf
 from advisor.advice.formulas import Given
 from advisor.advice.formulas_sizing import STITCHED
 from advisor.advice.model import Quantity
@@ -18,7 +19,6 @@ from advisor.advice.procedure import asked_for
 from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import Thinking
-from advisor.advice.what_if import WhatIf
 from advisor.case.quantities import Measure, format_measure
 from advisor.reasoning.claims import Claim
 from advisor.reasoning.rules import Rule

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from advisor.advice.doubt.what_if import Outlook
 from advisor.advice.thinking import Thinking
-from advisor.advice.what_if import Outlook
 from advisor.reasoning.values import Number
 
 AT_LEAST = (

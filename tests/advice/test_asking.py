@@ -7,9 +7,9 @@ from collections.abc import Mapping
 
 import pytest
 
-from advisor.advice.asking import FIRST, Outlook, outlook, pointless
+from advisor.advice.doubt.asking import FIRST, Outlook, outlook, pointless
+from advisor.advice.doubt.settled import Settled
 from advisor.advice.rulebook import Rulebook
-from advisor.advice.settled import Settled
 from advisor.advice.thinking import think
 from advisor.case.model import UNKNOWN, Case
 

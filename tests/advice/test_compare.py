@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from advisor.advice.compare import Comparison, compare
+from advisor.advice.doubt.compare import Comparison, compare
 from advisor.advice.rulebook import data_folder, load_rulebook
 from advisor.advice.thinking import think
 from advisor.case.model import Value

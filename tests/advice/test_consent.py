@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from advisor.advice.doubt.what_if import Outlook
 from advisor.advice.procedure import approvals
 from advisor.advice.rulebook import Rulebook, load_rulebook
 from advisor.advice.scenarios import scenario_cases
 from advisor.advice.thinking import Thinking, think
-from advisor.advice.what_if import Outlook
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 NAMES = sorted(path.stem for path in SCENARIOS.glob("*.yaml"))

@@ -10,11 +10,11 @@ from typing import Any
 
 import pytest
 
-from advisor.advice.doubt import next_questions, open_questions, pulls
-from advisor.advice.possible_answers import possible_answers
+from advisor.advice.doubt.possible_answers import possible_answers
+from advisor.advice.doubt.questions import next_questions, open_questions, pulls
+from advisor.advice.doubt.what_if import Outlook, WhatIf
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import Thinking, think
-from advisor.advice.what_if import Outlook, WhatIf
 from advisor.case.model import UNKNOWN, Case
 
 STITCHED = "engine-block-frost-crack-in-water-jacket-is-stitched"

@@ -7,12 +7,12 @@ from typing import Any
 
 import pytest
 
-from advisor.advice.margins import margins
+from advisor.advice.doubt.margins import margins
+from advisor.advice.doubt.spread import spreads
+from advisor.advice.doubt.what_if import STEPPED, Outlook
 from advisor.advice.model import Margin
 from advisor.advice.rulebook import Rulebook
-from advisor.advice.spread import spreads
 from advisor.advice.thinking import Thinking, think
-from advisor.advice.what_if import STEPPED, Outlook
 from advisor.case.model import Case, Hole
 from advisor.case.quantities import Measure, parse_measure
 from advisor.case.units import DIMENSIONS

@@ -16,9 +16,9 @@ from collections.abc import Iterator, Mapping
 
 import pytest
 
+from advisor.advice.doubt.what_if import WhatIf, undisturbed
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import think
-from advisor.advice.what_if import WhatIf, undisturbed
 from advisor.case.model import Case
 from advisor.reasoning.conditions import Known, leaves
 

@@ -7,11 +7,11 @@ from collections.abc import Mapping
 
 import pytest
 
-from advisor.advice.possible_answers import possible_answers
+from advisor.advice.doubt.possible_answers import possible_answers
+from advisor.advice.doubt.what_if import ASPECTS, Outlook, WhatIf
 from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import Thinking, think
-from advisor.advice.what_if import ASPECTS, Outlook, WhatIf
 from advisor.case.model import Case
 from advisor.case.model import Value as Answer
 from advisor.reasoning.values import number

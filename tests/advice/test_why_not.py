@@ -6,12 +6,12 @@ from collections.abc import Mapping
 
 import pytest
 
+from advisor.advice.doubt.possible_answers import possible_answers
+from advisor.advice.doubt.what_if import Outlook, WhatIf
+from advisor.advice.doubt.why_not import CAN_BE_DONE, WhyNot, why_not
 from advisor.advice.explain import Explainer
-from advisor.advice.possible_answers import possible_answers
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import Thinking, think
-from advisor.advice.what_if import Outlook, WhatIf
-from advisor.advice.why_not import CAN_BE_DONE, WhyNot, why_not
 from advisor.case.model import Case
 from advisor.case.quantities import parse_measure
 

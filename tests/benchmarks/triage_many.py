@@ -118,7 +118,7 @@ def _says(samples: Sequence[tuple[float, float, list[float]]], share: float) -> 
 
 def bare(cases: Sequence[Case], book: Rulebook) -> Mapping[str, float]:
     """Cases a second on one core for each part of the work."""
-    from advisor.advice.doubt import pulls
+    from advisor.advice.doubt.questions import pulls
     from advisor.advice.rulebook import STAGES
     from advisor.advice.thinking import think
     from advisor.reasoning.claims import RulesDisagree

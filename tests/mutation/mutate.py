@@ -23,10 +23,10 @@ from types import SimpleNamespace
 from typing import Any
 
 from advisor.advice import advise, thinking
-from advisor.advice.chain_proofs import Chains
-from advisor.advice.explained import load_explained
-from advisor.advice.promises import load_promises
-from advisor.advice.proof_setting import encoder_of
+from advisor.advice.proofs.chain_proofs import Chains
+from advisor.advice.proofs.explained import load_explained
+from advisor.advice.proofs.promises import load_promises
+from advisor.advice.proofs.proof_setting import encoder_of
 from advisor.advice.rulebook import Rulebook, load_rulebook
 from advisor.advice.scenarios import scenario_cases
 from advisor.advice.standings import recommended

@@ -8,9 +8,9 @@ from random import Random
 
 import pytest
 
+from advisor.advice.doubt.what_if import Outlook
 from advisor.advice.rulebook import STAGES, Rulebook
 from advisor.advice.thinking import Thinking, think
-from advisor.advice.what_if import Outlook
 from advisor.case.model import UNKNOWN, Case
 from advisor.case.quantities import Measure, parse_measure
 from advisor.case.reading import parse_case

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from advisor.advice.chain_proofs import breaks
-from advisor.advice.promises import load_promises
-from advisor.advice.prove import prove
+from advisor.advice.proofs.chain_proofs import breaks
+from advisor.advice.proofs.promises import load_promises
+from advisor.advice.proofs.prove import prove
 from advisor.advice.thinking import think
 from advisor.case.reading import parse_case
 from advisor.cli.prove_command import case_file

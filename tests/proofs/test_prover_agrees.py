@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from advisor.advice.proof_setting import encoder_of
+from advisor.advice.proofs.proof_setting import encoder_of
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.scenarios import scenario_cases
 from advisor.advice.thinking import Thinking, think

@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from advisor.advice.explained import load_explained
-from advisor.advice.formula_reads import reads
-from advisor.advice.impact import UnknownThing, impact
-from advisor.advice.prove import prove
-from advisor.advice.readers import readers_of
+from advisor.advice.proofs.explained import load_explained
+from advisor.advice.proofs.formula_reads import reads
+from advisor.advice.proofs.impact import UnknownThing, impact
+from advisor.advice.proofs.prove import prove
+from advisor.advice.proofs.readers import readers_of
 from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.scenarios import scenario_cases

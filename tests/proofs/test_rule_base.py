@@ -6,8 +6,8 @@ import time
 
 import pytest
 
-from advisor.advice.promises import load_promises
-from advisor.advice.prove import prove
+from advisor.advice.proofs.promises import load_promises
+from advisor.advice.proofs.prove import prove
 from advisor.advice.rulebook import Rulebook
 from advisor.reasoning.boxes import Pairs
 from advisor.reasoning.prover.solve import available

@@ -11,7 +11,7 @@ import itertools
 import math
 from collections.abc import Callable, Iterator
 
-from advisor.advice.asking import ask_conditions
+from advisor.advice.doubt.asking import ask_conditions
 from advisor.advice.thinking import Thinking
 from advisor.case.model import UNKNOWN, Case, Hole, PathPoint
 from advisor.case.quantities import Measure

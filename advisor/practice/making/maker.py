@@ -11,11 +11,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from random import Random
 
-from advisor.advice.doubt import roots
-from advisor.advice.possible_answers import possible_answers
+from advisor.advice.doubt.possible_answers import possible_answers
+from advisor.advice.doubt.questions import roots
+from advisor.advice.doubt.what_if import Outlook, WhatIf
 from advisor.advice.rulebook import STAGES, Rulebook
 from advisor.advice.thinking import Thinking, think
-from advisor.advice.what_if import Outlook, WhatIf
 from advisor.case.model import Case, Value
 from advisor.practice.making.belongs import faults
 from advisor.practice.making.drawn import draw_case

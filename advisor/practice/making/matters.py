@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, KeysView
 from typing import Literal
 
+from advisor.advice.doubt.what_if import ASPECTS, Aspect, Outlook, WhatIf
 from advisor.advice.ranking import Ranking, State, rank
 from advisor.advice.rulebook import STAGES
 from advisor.advice.thinking import Thinking
-from advisor.advice.what_if import ASPECTS, Aspect, Outlook, WhatIf
 from advisor.reasoning.claims import Claim, RulesDisagree, combine
 from advisor.reasoning.rules import Rule
 from advisor.reasoning.values import Members, Value, word

@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from random import Random
 
-from advisor.advice.doubt import roots
-from advisor.advice.possible_answers import Possible, possible_answers
+from advisor.advice.doubt.possible_answers import Possible, possible_answers
+from advisor.advice.doubt.questions import roots
+from advisor.advice.doubt.what_if import Outlook, WhatIf
 from advisor.advice.ranking import REPLACE, Ranking
 from advisor.advice.thinking import Thinking
-from advisor.advice.what_if import Outlook, WhatIf
 from advisor.practice.making.belongs import faults
 from advisor.practice.making.matters import what_hangs_on
 from advisor.reasoning.conditions import facts_read

@@ -12,15 +12,15 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+from advisor.advice.doubt.possible_answers import bounds, limits_of
+from advisor.advice.doubt.search import CLOSE, shortest_between
+from advisor.advice.doubt.spread import WALL, wall_lies_in
+from advisor.advice.doubt.turned import rule_that_turned
+from advisor.advice.doubt.turning import what_changes
+from advisor.advice.doubt.what_if import STEPPED, Outlook, WhatIf, undisturbed
 from advisor.advice.model import Margin, Quantity
 from advisor.advice.phrases import Units, quantity
-from advisor.advice.possible_answers import bounds, limits_of
-from advisor.advice.search import CLOSE, shortest_between
-from advisor.advice.spread import WALL, wall_lies_in
 from advisor.advice.thinking import Thinking
-from advisor.advice.turned import rule_that_turned
-from advisor.advice.turning import what_changes
-from advisor.advice.what_if import STEPPED, Outlook, WhatIf, undisturbed
 from advisor.case.model import Hole, Value
 from advisor.case.quantities import Measure
 from advisor.case.units import COUNTED, DIMENSIONS

@@ -11,14 +11,14 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 
+from advisor.advice.doubt.settled import Settled
+from advisor.advice.doubt.trials import Trials, Tried, comparable
+from advisor.advice.doubt.turning import decides
+from advisor.advice.doubt.what_if import ASPECTS, Aspect, undisturbed
 from advisor.advice.model import NextQuestion, Quantity
 from advisor.advice.phrases import Units, quantity
 from advisor.advice.registry import FORMULAS
-from advisor.advice.settled import Settled
 from advisor.advice.thinking import Thinking
-from advisor.advice.trials import Trials, Tried, comparable
-from advisor.advice.turning import decides
-from advisor.advice.what_if import ASPECTS, Aspect, undisturbed
 from advisor.case.model import UNKNOWN
 from advisor.reasoning.conditions import Known, Truth
 from advisor.reasoning.judge import Finding, StageFindings

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from advisor.advice.what_if import Outlook, WhatIf
+from advisor.advice.doubt.what_if import Outlook, WhatIf
 from advisor.case.quantities import Measure
 from advisor.case.units import COUNTED
 from advisor.reasoning.values import RESOLUTION_DIGITS

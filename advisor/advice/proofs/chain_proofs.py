@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from functools import cached_property
 
-from advisor.advice.counterexample import CaseFinder
-from advisor.advice.explained import Explained
 from advisor.advice.formulas_verdict import GO_AHEAD
-from advisor.advice.promises import Promise, load_promises, out_of_order
-from advisor.advice.proof_setting import encoder_of
-from advisor.advice.proofs import Fault, Task
+from advisor.advice.proofs.counterexample import CaseFinder
+from advisor.advice.proofs.explained import Explained
+from advisor.advice.proofs.promises import Promise, load_promises, out_of_order
+from advisor.advice.proofs.proof import Fault, Task
+from advisor.advice.proofs.proof_setting import encoder_of
 from advisor.advice.ranking import REPLACE
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.scenarios import scenario_cases

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from advisor.advice.formula_laws import RANGES, laws
+from advisor.advice.proofs.formula_laws import RANGES, laws
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import cell_value
 from advisor.case.problems import InputProblem

@@ -10,10 +10,10 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 
-from advisor.advice.doubt import open_questions, pulls, questions_behind
+from advisor.advice.doubt.questions import open_questions, pulls, questions_behind
+from advisor.advice.doubt.settled import Settled
 from advisor.advice.phrases import effect_says
 from advisor.advice.rulebook import Rulebook
-from advisor.advice.settled import Settled
 from advisor.advice.thinking import Thinking, think
 from advisor.case.model import UNKNOWN, Case
 from advisor.reasoning.conditions import Condition, evaluate

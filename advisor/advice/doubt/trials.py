@@ -10,11 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from advisor.advice.possible_answers import Possible, possible_answers
+from advisor.advice.doubt.possible_answers import Possible, possible_answers
+from advisor.advice.doubt.what_if import Outlook, WhatIf
 from advisor.advice.ranking import REPLACE
 from advisor.advice.rulebook import METHODS, Rulebook
 from advisor.advice.thinking import Thinking
-from advisor.advice.what_if import Outlook, WhatIf
 from advisor.case.model import Value as Answer
 from advisor.reasoning.vocabulary import FactKind
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from advisor.advice.doubt.turning import outlook_says
+from advisor.advice.doubt.what_if import Outlook, WhatIf
 from advisor.advice.model import Quantity, Spread
 from advisor.advice.thinking import Thinking
-from advisor.advice.turning import outlook_says
-from advisor.advice.what_if import Outlook, WhatIf
 from advisor.case.quantities import Measure
 from advisor.reasoning.values import Number, Value, number
 

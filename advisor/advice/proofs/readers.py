@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from advisor.advice import advise, explain, procedure, sizes
-from advisor.advice.formula_reads import module_reads, reads
+from advisor.advice.proofs.formula_reads import module_reads, reads
 from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import Rulebook
 from advisor.reasoning.conditions import Test, facts_read, leaves

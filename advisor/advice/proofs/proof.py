@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from advisor.advice.counterexample import Counterexample
+from advisor.advice.proofs.counterexample import Counterexample
 from advisor.reasoning.prover.solve import TimedOut
 
 Outcome = Literal["proved", "broken", "not proved"]

@@ -13,15 +13,15 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from advisor.advice.doubt import open_questions, roots
+from advisor.advice.doubt.possible_answers import Possible, limits_of, possible_answers
+from advisor.advice.doubt.questions import open_questions, roots
+from advisor.advice.doubt.search import Search
+from advisor.advice.doubt.turning import answer_says, outlook_says
+from advisor.advice.doubt.what_if import Outlook, WhatIf, undisturbed
 from advisor.advice.phrases import Units
-from advisor.advice.possible_answers import Possible, limits_of, possible_answers
 from advisor.advice.ranking import REPLACE, Ranking
-from advisor.advice.search import Search
 from advisor.advice.standings import recommended
 from advisor.advice.thinking import Thinking
-from advisor.advice.turning import answer_says, outlook_says
-from advisor.advice.what_if import Outlook, WhatIf, undisturbed
 from advisor.case.model import Value as Answer
 from advisor.case.quantities import Measure, format_measure
 from advisor.case.questions import Question

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from advisor.advice.formula_reads import reads
-from advisor.advice.promises import load_promises
-from advisor.advice.readers import readers_of
+from advisor.advice.proofs.formula_reads import reads
+from advisor.advice.proofs.promises import load_promises
+from advisor.advice.proofs.readers import readers_of
 from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.scenarios import scenario_cases

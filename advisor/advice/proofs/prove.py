@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
 
-from advisor.advice.chain_proofs import Chains
-from advisor.advice.explained import Explained, load_explained
-from advisor.advice.proof_setting import table_gaps
-from advisor.advice.proofs import Fault, Proof, Task
-from advisor.advice.readers import unnamed_choices, unread_facts, unread_questions
+from advisor.advice.proofs.chain_proofs import Chains
+from advisor.advice.proofs.explained import Explained, load_explained
+from advisor.advice.proofs.proof import Fault, Proof, Task
+from advisor.advice.proofs.proof_setting import table_gaps
+from advisor.advice.proofs.readers import unnamed_choices, unread_facts, unread_questions
 from advisor.advice.rulebook import Rulebook
 from advisor.reasoning.boxes import Pairs
 from advisor.reasoning.prover.solve import DEFAULT_TIMEOUT

@@ -5,12 +5,12 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from advisor.advice.doubt.possible_answers import limits_of
+from advisor.advice.doubt.search import Search
+from advisor.advice.doubt.trials import Trial, Trials, Tried, comparable
+from advisor.advice.doubt.what_if import STEPPED, Aspect, Outlook
 from advisor.advice.phrases import Units, fact_text
-from advisor.advice.possible_answers import limits_of
-from advisor.advice.search import Search
 from advisor.advice.thinking import Thinking
-from advisor.advice.trials import Trial, Trials, Tried, comparable
-from advisor.advice.what_if import STEPPED, Aspect, Outlook
 from advisor.case.model import UNKNOWN
 from advisor.case.model import Value as Answer
 from advisor.case.quantities import Measure, format_measure

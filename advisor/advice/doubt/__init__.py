@@ -1,0 +1,1 @@
+"""What is not known, and what it can still change: nothing here is advice, all of it is tried."""
