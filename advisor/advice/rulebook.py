@@ -68,7 +68,7 @@ METHODS = (
 class Rulebook:
     """Everything that an advice depends on besides the case.
 
-    ``ordinary`` is the case that nobody worries about. No advice depends on it: its answers are
+    ``ordinary`` are cases that nobody worries about. No advice depends on them: their answers are
     tried first when it is asked what a case can come to.
     """
 
@@ -83,7 +83,7 @@ class Rulebook:
     inspections: Mapping[str, Inspection]
     asked_when: Mapping[str, Condition]
     folder: Path
-    ordinary: Case
+    ordinary: tuple[Case, ...]
     shop: Shop | None = None
 
     @functools.cached_property
@@ -180,7 +180,10 @@ def read_rulebook(base: Path, digest_: str) -> Rulebook:
         inspections=inspections,
         asked_when=asking_conditions(questionnaire, context),
         folder=base,
-        ordinary=read_case(knowledge_folder / "cases" / "ordinary.yaml", questionnaire),
+        ordinary=tuple(
+            read_case(path, questionnaire)
+            for path in sorted((knowledge_folder / "cases").glob("*.yaml"))
+        ),
     )
 
 

@@ -125,13 +125,17 @@ def test_nobody_asks_again_what_nobody_can_answer(
     assert "base_condition" not in pulls(thinking, ("base_condition",))
 
 
-def test_ordinary_case_goes_ahead_on_its_own(rulebook: Rulebook) -> None:
-    """Its answers are tried first, so they have to lead somewhere."""
-    assert Outlook(known(rulebook.ordinary, rulebook)).decision == ("repair", "cold_stitch")
+def test_ordinary_cases_go_ahead_on_their_own(rulebook: Rulebook) -> None:
+    """Their answers are tried first, so they have to lead somewhere."""
+    assert {case.reference: Outlook(known(case, rulebook)).decision
+            for case in rulebook.ordinary} == {
+        "ordinary": ("repair", "cold_stitch"),
+        "loaded": ("repair_with_approval", "cold_stitch_with_keys"),
+    }  # fmt: skip
 
 
 def test_a_case_without_answers_says_what_a_go_ahead_hangs_on(rulebook: Rulebook) -> None:
-    thinking = known(replace(rulebook.ordinary, answers={}), rulebook)
+    thinking = known(replace(rulebook.ordinary[0], answers={}), rulebook)
     assert Outlook(thinking).verdict == "investigate"
     first = [one.id for one in next_questions(thinking)][:6]
     assert {"governed_by", "part_kind", "fluid", "material"} <= set(first)

@@ -1,6 +1,6 @@
 """Ten thousand invented cases in one run of `crackwright triage`: speed, and memory over time.
 
-    python tests/benchmarks/triage_many.py [--cases 10000] [--bad 12] [--workers N] [--seed 1]
+    python -m tests.benchmarks.triage_many [--cases 10000] [--bad 12] [--workers N] [--seed 1]
 
 The table is made on the program's own template: the worked scenarios, each with up to six answers
 left out, made unknown or changed, and a few rows that cannot be read. Beside the figure of the run
@@ -26,7 +26,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from soak import changed, starting_cases
+from tests.benchmarks.soak import changed, starting_cases
 
 if TYPE_CHECKING:
     from advisor.advice.rulebook import Rulebook

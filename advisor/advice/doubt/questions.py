@@ -147,9 +147,8 @@ def _steering_weight(trials: Trials, tried: Tried) -> float:
     now = [trial.outlook for trial in tried.as_it_stands]
     then = [trial.outlook for trial in tried.at_best]
     best = trials.best.decision
-    ends = sum(outlook.ended for outlook in now)
-    if ends and not trials.as_it_is.ended:
-        weight += 1000 + 2000 * ends / len(now)
+    if now and not trials.as_it_is.ended:
+        weight += 2000 * sum(outlook.ended for outlook in now) / len(now)
     if tried.left_open and tried.left_open.decision != best:
         weight += 1000
     if not trials.as_it_is.goes_ahead and any(outlook.goes_ahead for outlook in now):

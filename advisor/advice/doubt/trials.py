@@ -86,7 +86,7 @@ class Trials:
             nearest = min(tried.as_it_stands, key=_hindrance_of_trial, default=None)
             if nearest and hindrance(nearest.outlook) < hindrance(self.as_it_is) - _LEAST_GAIN:
                 favourable[name] = nearest.possible.answer
-        outlooks = map(self.what_if.outlook, (favourable, self._ordinary()))
+        outlooks = map(self.what_if.outlook, (favourable, *self._ordinary()))
         best = min(
             (outlook for outlook in outlooks if outlook),
             key=lambda outlook: (not outlook.goes_ahead, hindrance(outlook)),
@@ -98,10 +98,11 @@ class Trials:
             best = self._better(best, slack)
         return self._without_needless(best)
 
-    def _ordinary(self) -> dict[str, Answer]:
-        """The open questions answered as for a casting that nobody worries about."""
-        ordinary = self.thinking.rulebook.ordinary
-        return {name: value for name in self.answers if (value := ordinary.value(name)) is not None}
+    def _ordinary(self) -> Iterator[dict[str, Answer]]:
+        """The open questions answered as for castings that nobody worries about."""
+        for case in self.thinking.rulebook.ordinary:
+            answers = {name: case.value(name) for name in self.answers}
+            yield {name: answer for name, answer in answers.items() if answer is not None}
 
     def _better(self, best: Outlook, slack: float) -> Outlook:
         """Try every question from the best case known, and go on from a better one when found.
