@@ -20,8 +20,8 @@ from advisor.reasoning.values import Number
 
 _MOST_VALUES = 9
 _FAR_APART = (0.4, 2.5, 6.0)
-"""Values beside the usual one, as parts of it, where rules have hardly a limit."""
-_HARDLY = 1
+"""Values beside those named as examples, as parts of the largest, where no rule's limit lies so far
+out: formulas may turn there."""
 _NOTHING = frozenset({"none", "sound"})
 """Choices that stand alone among several."""
 
@@ -112,9 +112,10 @@ def _values(thinking: Thinking, question: Question) -> Iterator[Possible]:
     values = values_between(limits, whole=whole)
     if 0 in limits:
         values = sorted({0.0, *values})
-    usual = _typical(question)
-    if len(limits) <= _HARDLY and dimension not in COUNTED:  # formulas read it, if anything does
-        values = sorted({*values, *(usual * part for part in _FAR_APART)})
+    examples = _examples(question)
+    usual, largest = examples[0], max(examples)
+    if dimension not in COUNTED and (not limits or limits[-1] < largest):
+        values = sorted({*values, *(largest * part for part in _FAR_APART)})
     least, most = bounds(thinking, question.id, dimension)
     values = [value for value in values if least <= value <= most]
     if len(values) > _MOST_VALUES:
@@ -126,9 +127,10 @@ def _values(thinking: Thinking, question: Question) -> Iterator[Possible]:
         yield Possible(format_measure(measure), measure)
 
 
-def _typical(question: Question) -> float:
-    examples = question.unit_examples or ("1",)
-    return parse_measure(examples[0], question.dimension or "number").middle
+def _examples(question: Question) -> list[float]:
+    """The values that the question names as examples, the usual one first."""
+    dimension = question.dimension or "number"
+    return [parse_measure(text, dimension).middle for text in question.unit_examples or ("1",)]
 
 
 _ABOVE_ZERO = frozenset({"crack_length", "wall_thickness", "wall_thickness_max", "wall_radius",
