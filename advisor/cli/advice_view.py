@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from rich import box
+from rich.cells import cell_len
 from rich.console import Console
 from rich.panel import Panel
 from rich.table import Table
@@ -49,6 +50,7 @@ _FOOTER = (
 )
 _DIMENSION_OF_UNIT = {dimension.unit: name for name, dimension in DIMENSIONS.items()}
 _ROOMY = 80  # columns
+_FRAME = 6  # columns of a panel that its title cannot have
 _MOST_HOWS = 3
 _MOST_QUESTIONS = 12
 _MOST_MARGINS = 10
@@ -124,10 +126,12 @@ class _View:
     def verdict(self) -> None:
         advice, value = self.advice, self.advice.verdict.value
         title = f"{advice.case}: {advice.title}" if advice.title else advice.case
+        says = Text(VERDICT_SAYS[value], style=_VERDICT_STYLE[value])
+        fits = cell_len(title) <= self.console.width - _FRAME
         self.console.print(
             Panel(
-                Text(VERDICT_SAYS[value], style=_VERDICT_STYLE[value]),
-                title=Text(title),
+                says if fits else Text("\n").join((Text(title), says)),
+                title=Text(title) if fits else None,
                 title_align="left",
                 box=box.SQUARE,
             )

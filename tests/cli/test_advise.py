@@ -139,6 +139,14 @@ def test_text_fits_80_plain_columns(
     assert not [line for line in lines if line != line.rstrip()]
 
 
+def test_no_title_is_cut(advice_of: AdviceOf, rulebook: Rulebook, capsys: Capture) -> None:
+    advice = advice_of(SCENARIOS[0]).model_copy(
+        update={"title": "A long title " * 12 + "ends here"}
+    )
+    show_advice(advice, rulebook, console())
+    assert "ends here" in " ".join(capsys.readouterr().out.replace("│", " ").split())
+
+
 def test_text_says_verdict_limits_and_who_reasoned(case_file: Path, crackwright: Command) -> None:
     ended = crackwright("advise", case_file)
     text = " ".join(ended.out.split())
