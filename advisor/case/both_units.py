@@ -6,21 +6,25 @@ A sentence of the trade keeps its own number, as its source has it; the other on
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from fractions import Fraction
 
-_US: dict[str, tuple[str, Callable[[float], float]]] = {
-    "mm": ("in", lambda mm: mm / 25.4),
-    "bar": ("psi", lambda bar: bar * 14.5037738),
-    "degC": ("degF", lambda degc: degc * 1.8 + 32),
-    "K/h": ("degF/h", lambda rate: rate * 1.8),
-    "MPa": ("ksi", lambda mpa: mpa * 0.145037738),
-    "kN": ("lbf", lambda kn: kn * 224.808943),
-    "kg": ("lb", lambda kg: kg / 0.45359237),
+from advisor.case.units import DIMENSIONS
+
+_DIMENSION = {
+    "mm": "length",
+    "bar": "pressure",
+    "degC": "temperature",
+    "K/h": "rate",
+    "MPa": "stress",
+    "kN": "force",
+    "kg": "mass",
 }
+"""What each unit of a sentence measures."""
+
 _NUMBER = r"(?:(?<=\s)-|(?<=^)-)?\d+(?:\.\d+)?"
 _QUANTITY = re.compile(
     rf"(?<![\w.,/])(?P<low>{_NUMBER})(?:(?P<between> to | or | and | \.\. )(?P<high>{_NUMBER}))?"
-    rf" (?P<unit>{'|'.join(_US)})(?![\w/*]| m\^| \(\d)"
+    rf" (?P<unit>{'|'.join(_DIMENSION)})(?![\w/*]| m\^| \(\d)"
 )
 
 
@@ -41,11 +45,17 @@ def us_values(text: str) -> list[tuple[int, str]]:
 
 
 def _said(found: re.Match[str]) -> str:
-    unit, convert = _US[found["unit"]]
-    says = _number(convert(float(found["low"])), unit)
+    kind = DIMENSIONS[_DIMENSION[found["unit"]]]
+    metric, us = kind.units[found["unit"]], kind.units[kind.us_unit]
+
+    def number(text: str) -> str:
+        value = us.from_canonical(float(metric.to_canonical(Fraction(text))))
+        return _number(value, kind.us_unit)
+
+    says = number(found["low"])
     if found["high"]:
-        says += found["between"] + _number(convert(float(found["high"])), unit)
-    return f" ({says} {unit})"
+        says += found["between"] + number(found["high"])
+    return f" ({says} {kind.us_unit})"
 
 
 def _number(value: float, unit: str) -> str:

@@ -15,7 +15,6 @@ from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import Thinking, think
 from advisor.case.model import Case, Hole
 from advisor.case.quantities import Measure, parse_measure
-from advisor.case.units import DIMENSIONS
 
 TEN = (
     "aluminium-gearbox-case-is-tig-welded",
@@ -47,7 +46,6 @@ def decided(thinking: Thinking) -> tuple[object, ...]:
 
 def moved(case: Case, margin: Margin, value: float) -> Case:
     """The case with the number of a margin set to a value."""
-    dimension = next(name for name, one in DIMENSIONS.items() if one.unit == margin.value.unit)
     if margin.fact.startswith("holes["):
         at = int(margin.fact.split("[")[1].split("]")[0]) - 1
         holes = case.value("holes")
@@ -61,7 +59,6 @@ def moved(case: Case, margin: Margin, value: float) -> Case:
         return case.with_answers({"holes": tuple(changed)})
     answer = case.value(margin.fact)
     assert isinstance(answer, Measure)
-    del dimension
     return case.with_answers({margin.fact: Measure(value, value, answer.dimension)})
 
 
