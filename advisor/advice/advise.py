@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 from advisor import __version__
 from advisor.advice.doubt.margins import margins
 from advisor.advice.doubt.questions import next_questions
 from advisor.advice.doubt.spread import spreads
-from advisor.advice.model import Advice, Program, RulebookRef, TraceEntry, Verdict
+from advisor.advice.model import Advice, Program, RulebookRef, TraceEntry, Verdict, VerdictWord
 from advisor.advice.phrases import Units, value_json
 from advisor.advice.procedure import approvals, assumptions, cautions, inspections, steps
 from advisor.advice.rulebook import Rulebook
@@ -102,7 +102,7 @@ def _verdict(thinking: Thinking) -> Verdict:
             if claim.certain and claim.value == chosen
         ]
     return Verdict(
-        value=value,
+        value=cast(VerdictWord, value),
         because=tuple(dict.fromkeys(because)),
         approval=approvals(thinking),
     )
@@ -156,8 +156,7 @@ def _plain(answer: Any) -> Any:
     if isinstance(answer, Measure):
         return to_json(answer)
     if isinstance(answer, Hole | PathPoint):
-        fields = {name: getattr(answer, name) for name in type(answer).model_fields}
-        return {name: _plain(value) for name, value in fields.items() if value is not None}
+        return {name: _plain(value) for name, value in answer.given().items()}
     if isinstance(answer, Unknown):
         return "unknown"
     if isinstance(answer, tuple):

@@ -7,17 +7,18 @@ behind; where a rule did not fire, the tests that stood in its way are shown wit
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict
-
 from advisor.advice.doubt.why_not import WhyNot, fewest_says, way_says, why_not
+from advisor.advice.model import Part
 from advisor.advice.phrases import Units, effect_says, fact_text
 from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import METHODS, STAGES, Rulebook
 from advisor.advice.standings import METHOD_EFFECTS, method_standings, recommended
 from advisor.advice.thinking import Fact, Thinking
 from advisor.case.model import UNKNOWN, Answer
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.conditions import Test, Truth
 from advisor.reasoning.cursor import nearest
 from advisor.reasoning.judge import Finding, Premise
@@ -35,10 +36,9 @@ MARK_SAYS: dict[Mark, str] = {
 DEPTH = 12
 
 
-class Node(BaseModel):
+@dataclass(frozen=True)
+class Node(Part):
     """One line of an explanation, and what it rests on."""
-
-    model_config = ConfigDict(frozen=True)
 
     kind: NodeKind
     text: str
@@ -54,9 +54,9 @@ def cut(node: Node, depth: int) -> Node:
     if depth <= 0:
         left_out = sum(1 for _ in _below(node))
         lines = "1 line" if left_out == 1 else f"{left_out} lines"
-        return node.model_copy(update={"text": f"{node.text} … ({lines} below)", "because": ()})
+        return replace(node, text=f"{node.text} … ({lines} below)", because=())
     because = tuple(cut(below, depth - 1) for below in node.because)
-    return node.model_copy(update={"because": because})
+    return replace(node, because=because)
 
 
 def _telling(premises: tuple[Premise, ...]) -> list[Premise]:
@@ -170,8 +170,8 @@ class Explainer:
         found = self._fact("verdict", DEPTH, ())
         method = recommended(self._thinking)
         if method is None:
-            return found.model_copy(update={"because": (*found.because, *self._turning("verdict"))})
-        return found.model_copy(update={"because": (*found.because, self._method(method))})
+            return replace(found, because=(*found.because, *self._turning("verdict")))
+        return replace(found, because=(*found.because, self._method(method)))
 
     def _method(self, method: str) -> Node:
         bearing = [
@@ -383,6 +383,3 @@ def source_says(rulebook: Rulebook, ref: str, clause: str, mark: Mark | None) ->
     parts = [named, source.edition, clause]
     said = ", ".join(part for part in parts if part and part not in _NO_EDITION)
     return said + (f" [{MARK_SAYS[mark]}]" if mark else "")
-
-
-Node.model_rebuild()

@@ -10,12 +10,13 @@ from __future__ import annotations
 import functools
 import itertools
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import TypeVar
 
 from advisor.advice.shop import Shop
 from advisor.case.model import Case
 from advisor.engineering.limits import OutOfRange
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.conditions import ALWAYS, Condition, evaluate
 from advisor.reasoning.rules import SourceRef
 from advisor.reasoning.tables import Cell, Knowledge

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from advisor.advice.formulas import Given, Missing
@@ -24,6 +23,7 @@ from advisor.engineering.inserts import (
     insert_needed,
 )
 from advisor.engineering.limits import OutOfRange
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.tables import Table
 
 SOFT = frozenset({"aluminium_alloy", "magnesium_alloy", "zinc_alloy"})

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 from pathlib import Path
+from typing import cast, get_args
 
+from advisor.advice.model import When
 from advisor.case.yaml_text import read_yaml
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.cursor import Cursor
 from advisor.reasoning.rules import MARKS, check_placeholders
 
 _ID = re.compile("[a-z][a-z0-9]*(_[a-z0-9]+)*")
-
-WHEN = ("before", "during", "after")
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,7 @@ class Inspection:
 
     id: str
     order: int
-    when: str
+    when: When
     method: str
     what: str
     acceptance: str
@@ -114,7 +114,7 @@ def _inspection(cursor: Cursor, sources: Collection[str]) -> Inspection:
     return Inspection(
         id=_id(entries["id"]),
         order=entries["order"].whole_number(1, 9999),
-        when=entries["when"].choice(WHEN, "time"),
+        when=cast(When, entries["when"].choice(get_args(When), "time")),
         method=entries["method"].text(),
         what=entries["what"].text(),
         acceptance=entries["acceptance"].text(),

@@ -2,20 +2,61 @@
 
 from __future__ import annotations
 
-from typing import Any, Literal
+from collections.abc import Mapping
+from dataclasses import Field, field, fields
+from typing import Any, ClassVar, Literal, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field
+from advisor.light_dataclass import dataclass
 
 SCHEMA = "crackwright.advice/1"
 """Name and version of the form of this document."""
 
 
-class Part(BaseModel):
-    """A part of the advice; frozen, and strict about its keys."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
+P = TypeVar("P", bound="Part")
 
 
+@dataclass(frozen=True)
+class Part:
+    """A part of a document: frozen, and strict about its keys where it is read back."""
+
+    __pydantic_config__: ClassVar[Mapping[str, str]] = {"extra": "forbid"}
+
+    def plain(self) -> dict[str, Any]:
+        """The part as plain data, in the order of its keys."""
+        return {_key(one): _plain(getattr(self, one.name)) for one in fields(self)}
+
+    def known(self) -> dict[str, Any]:
+        """The same without keys that hold nothing."""
+        return {key: value for key, value in self.plain().items() if value is not None}
+
+    @classmethod
+    def read_back(cls: type[P], document: object) -> P:
+        """The part that was written as this plain data.
+
+        Raises:
+            ValueError: a key that is missing, unknown, or of another kind.
+        """
+        from pydantic import TypeAdapter  # costs a tenth of a second, and few runs read back
+
+        return TypeAdapter(cls).validate_python(document)
+
+
+def _key(one: Field[Any]) -> str:
+    """The key in the document; some are no names in Python."""
+    return str(one.metadata.get("alias", one.name))
+
+
+def _plain(value: object) -> Any:
+    if isinstance(value, Part):
+        return value.plain()
+    if isinstance(value, tuple | list):
+        return [_plain(one) for one in value]
+    if isinstance(value, Mapping):
+        return {key: _plain(one) for key, one in value.items()}
+    return value
+
+
+@dataclass(frozen=True)
 class Quantity(Part):
     """A number with its unit, always SI; ``low`` and ``high`` where it is known as a range."""
 
@@ -30,6 +71,7 @@ Standing = Literal["recommended", "possible", "ruled_out"]
 When = Literal["before", "during", "after"]
 
 
+@dataclass(frozen=True)
 class Program(Part):
     """Which program gave the advice."""
 
@@ -38,6 +80,7 @@ class Program(Part):
     reasoners: dict[str, Any]
 
 
+@dataclass(frozen=True)
 class RulebookRef(Part):
     """Which rules and knowledge gave the advice."""
 
@@ -45,6 +88,7 @@ class RulebookRef(Part):
     digest: str
 
 
+@dataclass(frozen=True)
 class Approval(Part):
     """Somebody who has to agree."""
 
@@ -54,6 +98,7 @@ class Approval(Part):
     rules: tuple[str, ...]
 
 
+@dataclass(frozen=True)
 class Verdict(Part):
     """The verdict, the rules that led to it, and who must agree."""
 
@@ -62,6 +107,7 @@ class Verdict(Part):
     approval: tuple[Approval, ...]
 
 
+@dataclass(frozen=True)
 class Reason(Part):
     """One rule that speaks for or against a method."""
 
@@ -71,6 +117,7 @@ class Reason(Part):
     sources: tuple[str, ...]
 
 
+@dataclass(frozen=True)
 class MethodStanding(Part):
     """Where one method stands in this case."""
 
@@ -80,6 +127,7 @@ class MethodStanding(Part):
     reasons: tuple[Reason, ...]
 
 
+@dataclass(frozen=True)
 class PinDesign(Part):
     """The pins of the row."""
 
@@ -96,6 +144,7 @@ class PinDesign(Part):
     material: str
 
 
+@dataclass(frozen=True)
 class KeySection(Part):
     """The section of a key."""
 
@@ -105,6 +154,7 @@ class KeySection(Part):
     lobes_each_side: int
 
 
+@dataclass(frozen=True)
 class KeyLaid(Part):
     """One key where its slot is cut, square to the crack: the pins at it, and the neck they leave.
 
@@ -120,6 +170,7 @@ class KeyLaid(Part):
     neck_left: Quantity
 
 
+@dataclass(frozen=True)
 class KeysDesign(Part):
     """The keys across the crack; ``order`` says whether keys or pins go in first.
 
@@ -139,22 +190,22 @@ class KeysDesign(Part):
     places: tuple[KeyLaid, ...]
 
 
+@dataclass(frozen=True)
 class LaidHole(Part):
     """One pin where it is drilled: number, place, pass, wall and pin length there."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
 
     n: int
     at: Quantity
     x: Quantity
     y: Quantity
-    drilling_pass: int = Field(alias="pass")
+    drilling_pass: int = field(metadata={"alias": "pass"})
     wall: Quantity
     pin_length: Quantity
     engaged_threads: float
     spotface_depth: Quantity
 
 
+@dataclass(frozen=True)
 class SeamStrength(Part):
     """What the seam restores, and what that rests on."""
 
@@ -162,6 +213,7 @@ class SeamStrength(Part):
     basis: str
 
 
+@dataclass(frozen=True)
 class Stitching(Part):
     """The stitched seam."""
 
@@ -173,6 +225,7 @@ class Stitching(Part):
     notes: tuple[str, ...]
 
 
+@dataclass(frozen=True)
 class Insert(Part):
     """What one threaded hole near the crack needs."""
 
@@ -189,6 +242,7 @@ class Insert(Part):
     because: tuple[str, ...]
 
 
+@dataclass(frozen=True)
 class Heat(Part):
     """How the casting is heated, filled and cooled."""
 
@@ -205,6 +259,7 @@ class Heat(Part):
     because: tuple[str, ...]
 
 
+@dataclass(frozen=True)
 class AdvisedStep(Part):
     """One step of the procedure."""
 
@@ -216,6 +271,7 @@ class AdvisedStep(Part):
     hold_point: bool
 
 
+@dataclass(frozen=True)
 class AdvisedInspection(Part):
     """One inspection."""
 
@@ -230,6 +286,7 @@ class AdvisedInspection(Part):
     sources: tuple[str, ...]
 
 
+@dataclass(frozen=True)
 class Caution(Part):
     """What to beware of."""
 
@@ -238,6 +295,7 @@ class Caution(Part):
     sources: tuple[str, ...]
 
 
+@dataclass(frozen=True)
 class Assumption(Part):
     """What the advice took for granted, and the question that would settle it.
 
@@ -250,6 +308,7 @@ class Assumption(Part):
     fact: str = ""
 
 
+@dataclass(frozen=True)
 class NextQuestion(Part):
     """A question that can still change the advice, and what it decides."""
 
@@ -260,6 +319,7 @@ class NextQuestion(Part):
     effort: Quantity | None
 
 
+@dataclass(frozen=True)
 class Margin(Part):
     """The value of an answer at which a decision flips, and to what.
 
@@ -269,12 +329,13 @@ class Margin(Part):
     fact: str
     value: Quantity
     flips_at: Quantity
-    direction: Literal["below", "above"] = "above"
+    direction: Literal["below", "above"]
     changes: str
     rule: str
     inside_uncertainty: bool
 
 
+@dataclass(frozen=True)
 class Spread(Part):
     """A number known only between two values, what either end would decide, and what settles it."""
 
@@ -288,13 +349,12 @@ class Spread(Part):
     how: str
 
 
+@dataclass(frozen=True)
 class TraceEntry(Part):
     """One fact and where it came from."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
-
     value: Any
-    origin: Literal["answer", "table", "formula", "rule"] = Field(alias="from")
+    origin: Literal["answer", "table", "formula", "rule"] = field(metadata={"alias": "from"})
     rule: tuple[str, ...] | None = None
     formula: str | None = None
     table: str | None = None
@@ -303,12 +363,10 @@ class TraceEntry(Part):
     sources: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True)
 class Advice(Part):
     """The whole advice. Every key is always there; nulls and empty lists where nothing applies."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
-
-    schema_: str = Field(default=SCHEMA, alias="schema")
     case: str
     title: str
     program: Program
@@ -339,4 +397,15 @@ class Advice(Part):
 
     def to_json(self) -> dict[str, Any]:
         """The document as plain data, in the order of its keys."""
-        return self.model_dump(mode="json", by_alias=True)
+        return {"schema": SCHEMA, **self.plain()}
+
+    @classmethod
+    def from_json(cls, document: Mapping[str, Any]) -> Advice:
+        """The advice that ``to_json`` gave.
+
+        Raises:
+            ValueError: another form, or a key that is missing, unknown, or of another kind.
+        """
+        if document.get("schema") != SCHEMA:
+            raise ValueError(f"the form {document.get('schema')!r} instead of {SCHEMA}")
+        return cls.read_back({key: value for key, value in document.items() if key != "schema"})

@@ -53,7 +53,7 @@ def value_json(kind: FactKind, value: Value) -> Any:
         low=None if value.exact else _tidy(value.low),
         high=None if value.exact else _tidy(value.high),
     )
-    return found.model_dump(exclude_none=True)
+    return found.known()
 
 
 def _tidy(number: float) -> float:

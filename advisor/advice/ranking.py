@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Literal
 
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.judge import Finding
 from advisor.reasoning.values import Members
 

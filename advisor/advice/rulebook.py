@@ -5,7 +5,6 @@ from __future__ import annotations
 import functools
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,6 +22,7 @@ from advisor.case.questions import Question, Questionnaire, load_questionnaire
 from advisor.case.reading import read_case
 from advisor.case.units import DIMENSIONS
 from advisor.case.yaml_text import Document, read_yaml
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.conditions import Condition, Test, leaves
 from advisor.reasoning.cursor import Cursor
 from advisor.reasoning.facts_file import Declarations, load_declarations

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from advisor.advice.formulas import Assumed, Given, Missing
 from advisor.case.model import UNKNOWN, Hole, PathPoint
@@ -13,6 +13,7 @@ from advisor.engineering.keyed_seam import KeyedSeam, KeyPlace, Order, RowGround
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.pins import NEUTRAL_FAMILY, PinChoice, pin_choices
 from advisor.engineering.seam import LEAST_SPACING_TO_DIAMETER
+from advisor.light_dataclass import dataclass
 
 BLIND_RUN_OUT = 1.5  # pitches lost to the lead of the tap where it cannot run through
 LEAST_FRACTION_OF_WALL = 1e-3

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -23,6 +23,7 @@ from advisor.engineering.designations import Designation, DesignationError, pars
 from advisor.engineering.insert_geometry import KINDS, InsertKind
 from advisor.engineering.keys import KeySection
 from advisor.engineering.pins import Pin
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.cursor import Cursor
 from advisor.reasoning.rules import Effect, Rule, RuleContext, parse_rule
 

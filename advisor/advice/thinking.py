@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Literal
 
 from advisor.advice.formulas import Formula, Given, Outcome, run
@@ -18,6 +18,7 @@ from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import STAGES, Rulebook
 from advisor.case.model import UNKNOWN, Case
 from advisor.case.quantities import Measure
+from advisor.light_dataclass import dataclass
 from advisor.reasoning import engine as durable
 from advisor.reasoning.agreement import Reasoners, StageReasoner
 from advisor.reasoning.claims import Claim, combine

@@ -14,7 +14,6 @@ import threading
 from collections import deque
 from collections.abc import Iterable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
-from dataclasses import dataclass
 from itertools import islice
 from multiprocessing import connection
 from pathlib import Path
@@ -31,6 +30,7 @@ from advisor.case.model import Answer, Case
 from advisor.case.problems import InputProblem
 from advisor.case.reading import parse_answer, read_case
 from advisor.case.visible import visible
+from advisor.light_dataclass import dataclass
 
 SCHEMA = "crackwright.triage/1"
 MISSING_SHOWN = 5

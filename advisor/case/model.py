@@ -4,11 +4,9 @@ from __future__ import annotations
 
 import enum
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from types import MappingProxyType
 from typing import Final, TypeVar
-
-from pydantic import BaseModel, ConfigDict
 
 from advisor.case.quantities import Measure
 
@@ -32,13 +30,18 @@ def known(value: T | Unknown | None) -> T | None:
     return None if isinstance(value, Unknown) else value
 
 
-class _Member(BaseModel):
+@dataclass(frozen=True)
+class Member:
     """One member of a list answer. None: left out. UNKNOWN: answered as unknown."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    def given(self) -> dict[str, str | Measure | Unknown]:
+        """What is not left out, by name."""
+        held = ((one.name, getattr(self, one.name)) for one in fields(self))
+        return {name: value for name, value in held if value is not None}
 
 
-class Hole(_Member):
+@dataclass(frozen=True)
+class Hole(Member):
     """A threaded hole near the crack; `thread` and `bolt_class` are kept as they were written."""
 
     thread: str | Unknown | None = None
@@ -51,7 +54,8 @@ class Hole(_Member):
     at: Measure | Unknown | None = None
 
 
-class PathPoint(_Member):
+@dataclass(frozen=True)
+class PathPoint(Member):
     """A point on the crack, in order along it."""
 
     x: Measure | Unknown | None = None

@@ -5,17 +5,16 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field, fields
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, Literal
-
-from pydantic import BaseModel, ConfigDict, ValidationError
+from typing import Any, ClassVar, Literal
 
 from advisor.case.model import LIST_MEMBERS
 from advisor.case.problems import InputProblem, InputProblems, nearest
 from advisor.case.quantities import DIMENSIONS, QuantityError, parse_measure
 from advisor.case.yaml_text import Document, Step, field_name, read_yaml
+from advisor.light_dataclass import dataclass
 
 UNKNOWN_WORD = "unknown"
 
@@ -32,10 +31,12 @@ _CHOSEN = ("choice", "several")
 _WITH_FIELDS = ("list", "mapping")
 
 
-class _Entry(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+@dataclass(frozen=True)
+class _Entry:
+    __pydantic_config__: ClassVar[Mapping[str, str]] = {"extra": "forbid"}
 
 
+@dataclass(frozen=True)
 class Choice(_Entry):
     """One answer to choose."""
 
@@ -44,6 +45,7 @@ class Choice(_Entry):
     means: str
 
 
+@dataclass(frozen=True)
 class How(_Entry):
     """How to find the answer out, with what, how far to trust it, and how long it takes (min)."""
 
@@ -55,6 +57,7 @@ class How(_Entry):
     mark: Mark | None = None
 
 
+@dataclass(frozen=True)
 class Field(_Entry):
     """One part of a list's member or of a mapping."""
 
@@ -66,6 +69,7 @@ class Field(_Entry):
     optional: bool = False
 
 
+@dataclass(frozen=True)
 class _Written(_Entry):
     """A question as it stands in its file."""
 
@@ -81,17 +85,19 @@ class _Written(_Entry):
     ask_when: Any = None
 
 
+@dataclass(frozen=True)
 class Question(_Written):
     """One question. Beside its own choices every question takes `unknown`."""
 
-    group: str
-    order: int
+    group: str = ""
+    order: int = 0
 
     @property
     def choice_ids(self) -> tuple[str, ...]:
         return tuple(choice.id for choice in self.choices)
 
 
+@dataclass(frozen=True)
 class Group(_Entry):
     """Questions that belong together."""
 
@@ -100,6 +106,7 @@ class Group(_Entry):
     order: int
 
 
+@dataclass(frozen=True)
 class _File(_Entry):
     group: Group
     questions: tuple[_Written, ...]
@@ -146,10 +153,15 @@ def _in_order(files: list[_File]) -> Questionnaire:
     return Questionnaire(
         groups=tuple(each.group for each in files),
         questions=tuple(
-            Question.model_construct(**dict(question), group=group, order=order)
+            _placed(question, group, order)
             for order, (group, question) in enumerate(placed, start=1)
         ),
     )
+
+
+def _placed(written: _Written, group: str, order: int) -> Question:
+    as_written = {one.name: getattr(written, one.name) for one in fields(written)}
+    return Question(**as_written, group=group, order=order)
 
 
 def _problem(document: Document, path: tuple[Step, ...], found: str, right: str) -> InputProblem:
@@ -160,8 +172,10 @@ def _problem(document: Document, path: tuple[Step, ...], found: str, right: str)
 
 
 def _check_shape(document: Document, problems: list[InputProblem]) -> _File | None:
+    from pydantic import TypeAdapter, ValidationError  # costs a tenth of a second at every start
+
     try:
-        return _File.model_validate(document.data)
+        return TypeAdapter(_File).validate_python(document.data)
     except ValidationError as error:
         problems.extend(_from_pydantic(document, dict(each)) for each in error.errors())
         return None
@@ -171,7 +185,7 @@ def _from_pydantic(document: Document, error: dict[str, Any]) -> InputProblem:
     path: tuple[Step, ...] = tuple(error["loc"])
     if error["type"] == "missing":
         return _problem(document, path[:-1], f'no entry "{path[-1]}"', f"`{path[-1]}: …` in it")
-    if error["type"] == "extra_forbidden":
+    if error["type"] == "unexpected_keyword_argument":
         return _problem(document, path, f'the entry "{path[-1]}"', _entries_for(path))
     if error["type"] == "literal_error":
         right = f"one of {error['ctx']['expected']}"
@@ -187,7 +201,7 @@ def _entries_for(path: tuple[Step, ...]) -> str:
         "group": Group, "questions": _Written, "how": How, "choices": Choice, "fields": Field,
     }  # fmt: skip
     kind = kinds[parents[-1]] if parents else _File
-    legal = list(kind.model_fields)
+    legal = [one.name for one in fields(kind)]
     return f"one of {', '.join(legal)}{nearest(str(path[-1]), legal)}"
 
 
@@ -232,7 +246,7 @@ def _field_faults(question: _Written, part: Field) -> Iterator[Fault]:
         yield ("type",), f'"{part.type}"', "measure in every field of a mapping"
     if question.type == "list":
         member = LIST_MEMBERS.get(question.id)
-        legal = list(member.model_fields) if member else []
+        legal = [one.name for one in fields(member)] if member else []
         if part.id not in legal:
             yield ("id",), f'"{part.id}"', f"one of {', '.join(legal) or 'no fields: no such list'}"
     yield from _typed_faults(part)

@@ -317,8 +317,8 @@ class _Reader:
             return None
         # Checked above, field by field, so the models need not check again.
         if LIST_MEMBERS[question.id] is Hole:
-            return tuple(Hole.model_construct(**each) for each in parts)
-        return tuple(PathPoint.model_construct(**each) for each in parts)
+            return tuple(Hole(**each) for each in parts)
+        return tuple(PathPoint(**each) for each in parts)
 
     def _mapping(
         self, question: Question, data: Any, path: tuple[Step, ...]

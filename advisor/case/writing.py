@@ -13,7 +13,6 @@ import re
 import stat
 import tempfile
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +22,7 @@ from advisor.case.model import Hole, PathPoint, Unknown, Value
 from advisor.case.problems import InputProblem
 from advisor.case.quantities import Measure
 from advisor.case.yaml_text import parse_yaml, read_yaml
+from advisor.light_dataclass import dataclass
 
 # Plain data as in a case file: a text, or lists and mappings of texts.
 Plain = str | list[Any] | dict[str, Any]
@@ -133,8 +133,7 @@ def _prove(text: str, name: str, wanted: dict[str, Any]) -> None:
 def _member(member: Hole | PathPoint) -> dict[str, str]:
     return {
         key: each if isinstance(each, str) else str(to_plain(each))
-        for key, each in member
-        if each is not None
+        for key, each in member.given().items()
     }
 
 

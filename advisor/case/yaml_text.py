@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 from typing import Any, NoReturn
 
 import yaml
 
 from advisor.case.problems import InputProblem
+from advisor.light_dataclass import dataclass
 
 Step = str | int
 Place = tuple[int, int]

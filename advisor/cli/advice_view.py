@@ -6,6 +6,7 @@ Nothing is said by colour alone; every line is readable at 80 columns and withou
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from rich import box
 from rich.cells import cell_len
@@ -276,7 +277,7 @@ class _View:
         if ligament is None:
             return ""
         if ligament.value < 0:
-            overlap = ligament.model_copy(update={"value": -ligament.value})
+            overlap = replace(ligament, value=-ligament.value)
             return f"the last pin overlaps the bore by {self.show(overlap)}"
         return f"ligament to the last pin {self.show(ligament)}"
 

@@ -97,8 +97,8 @@ def why(
             {
                 "schema": "crackwright.why/1",
                 "topic": topic,
-                **node.model_dump(mode="json"),
-                "why_not": turning and turning.model_dump(mode="json"),
+                **node.plain(),
+                "why_not": turning and turning.plain(),
             }
         )
         return

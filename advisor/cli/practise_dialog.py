@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date
 from itertools import chain
 from pathlib import Path
@@ -19,6 +18,7 @@ from advisor.cli.ask_terminal import EndOfInput, Terminal
 from advisor.cli.exits import take_in_hand
 from advisor.cli.practise_view import show_case, show_decision, show_help, show_result
 from advisor.cli.shared import console
+from advisor.light_dataclass import dataclass
 from advisor.practice.choosing import Chooser, Group, Wanted
 from advisor.practice.decisions import Decision, Given
 from advisor.practice.marking import read_answer

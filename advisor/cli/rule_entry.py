@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
 
 from advisor.advice.explain import source_says
 from advisor.advice.phrases import effect_says
 from advisor.advice.rulebook import STAGES, Rulebook
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.rules import PLACEHOLDER, Effect, Rule
 from advisor.reasoning.wording import condition_outline, fact_says
 

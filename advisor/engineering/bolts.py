@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from math import cos, pi, radians, sqrt
 from statistics import fmean, stdev
 from typing import Final, Literal
@@ -16,6 +15,7 @@ from typing import Final, Literal
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import between, positive
 from advisor.engineering.threads import basic_diameters
+from advisor.light_dataclass import dataclass
 
 Standard = Literal["ISO 898-1", "SAE J429"]
 

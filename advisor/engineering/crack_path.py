@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
 from typing import Literal
@@ -15,6 +15,7 @@ from typing import Literal
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.polyline import Point, Polyline
 from advisor.engineering.ranges import not_negative, positive
+from advisor.light_dataclass import dataclass
 
 HAIRPIN_TURN = 120.0  # deg; beyond it the pins on both legs crowd each other
 JOINT_TOLERANCE = 1.0  # mm; a branch must begin this near to the crack

@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
-from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 from typing import Final, Literal
@@ -31,6 +30,7 @@ from advisor.engineering.thread_series import (
     inch_size,
     inch_size_text,
 )
+from advisor.light_dataclass import dataclass
 
 Side = Literal["internal", "external"]
 LONGEST_TEXT: Final = 64

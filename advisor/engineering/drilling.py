@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from typing import Final, Literal
@@ -12,6 +11,7 @@ from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import positive
 from advisor.engineering.thread_series import MM_PER_INCH, fraction_text, inch_size_text
 from advisor.engineering.threads import basic_diameters, hole_for_percent, percent_of_thread
+from advisor.light_dataclass import dataclass
 
 System = Literal["metric", "unified"]
 Fit = Literal["close", "medium", "loose"]

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from advisor.engineering.ranges import between, finite, positive
+from advisor.light_dataclass import dataclass
 
 LARGEST_MISMATCH = 2e-6  # 1/K; derived, for parts that cycle above the temperature below
 CYCLING_TEMPERATURE = 100.0  # degC

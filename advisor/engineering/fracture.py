@@ -7,11 +7,11 @@ takes the crack length in mm and converts inside.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import cos, exp, pi, radians, sin, sqrt, tan
 
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import between, not_negative, positive
+from advisor.light_dataclass import dataclass
 
 MM_PER_M = 1000.0
 

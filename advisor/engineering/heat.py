@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from math import log10, tanh
 from typing import Literal
 
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import between, finite, not_negative, positive
+from advisor.light_dataclass import dataclass
 
 MINUTES_PER_HOUR = 60.0
 MM_PER_INCH = 25.4

@@ -8,7 +8,6 @@ tube, fine outside thread), `solid_bushing` (thick wall, coarse outside thread, 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 from math import pi
 from typing import Final, Literal
@@ -34,6 +33,7 @@ from advisor.engineering.thread_series import (
     inch_size,
 )
 from advisor.engineering.threads import basic_diameters, triangle_height
+from advisor.light_dataclass import dataclass
 
 InsertKind = Literal["helical_wire", "thin_solid_bushing", "solid_bushing", "threaded_plug"]
 KINDS: Final[tuple[InsertKind, ...]] = (

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf
 from typing import Final, Literal
 
@@ -19,6 +18,7 @@ from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import not_negative, positive
 from advisor.engineering.thread_strength import SHEAR_SHARE
 from advisor.engineering.threads import stress_area
+from advisor.light_dataclass import dataclass
 
 Condition = Literal["good", "worn", "stripped", "corroded"]
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from typing import Literal
 
 from advisor.engineering.crack_path import SOUND_END, Bore, CrackPoint, End, Neck
@@ -34,6 +34,7 @@ from advisor.engineering.pins import PinChoice
 from advisor.engineering.polyline import Polyline
 from advisor.engineering.rows import RowPlan
 from advisor.engineering.seam import spacing_window
+from advisor.light_dataclass import dataclass
 
 Order = Literal["keys_first", "pins_first"]
 

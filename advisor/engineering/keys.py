@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import between, not_negative, positive
 from advisor.engineering.seam import BEARING_FACTOR
+from advisor.light_dataclass import dataclass
 
 # Practice: no published source is known for these.
 GREATEST_DEPTH_TO_WALL = 0.85

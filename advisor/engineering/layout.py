@@ -10,7 +10,7 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import pairwise
 
 from advisor.engineering.crack_path import (
@@ -56,6 +56,7 @@ from advisor.engineering.rows import (
     rows_of,
 )
 from advisor.engineering.seam import spacing_window
+from advisor.light_dataclass import dataclass
 
 __all__ = [
     "SOUND_END",

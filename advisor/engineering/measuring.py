@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import between, not_negative, positive
+from advisor.light_dataclass import dataclass
 
 MPA_PER_PSI = 0.006894757293168361
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import not_negative, positive
+from advisor.light_dataclass import dataclass
 
 # All practice: no published source is known for these limits.
 LEAST_THREADS = 3.0  # below three full threads run-out and burr leave nothing

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 from advisor.engineering.limits import OutOfRange
@@ -14,6 +13,7 @@ from advisor.engineering.thread_series import (
     PipeSize55,
     PipeSize60,
 )
+from advisor.light_dataclass import dataclass
 
 # Height of the rounded Whitworth thread, in pitches.
 WHITWORTH_HEIGHT: Final = 0.640327

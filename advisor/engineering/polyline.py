@@ -6,11 +6,11 @@ import math
 from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
 from advisor.engineering.limits import OutOfRange
+from advisor.light_dataclass import dataclass
 
 Point = tuple[float, float]
 Disc = tuple[float, float, float]  # x, y, radius

@@ -5,11 +5,11 @@ All pressures are gauge pressures in bar unless the name says absolute.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import between, not_negative, positive
+from advisor.light_dataclass import dataclass
 
 PASCAL_PER_BAR = 1e5
 PSI = 0.0689475729  # bar

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import Literal
 
 from advisor.engineering.crack_path import Bore, CrackLine, FreeEdge, Neck, Route, Tip
 from advisor.engineering.pins import LEAST_THREADS, Pin
 from advisor.engineering.polyline import Disc, Polyline, coverage_margin
+from advisor.light_dataclass import dataclass
 
 # Practice: no published source is known for these.
 EXTENSION_TO_DIAMETER = 0.25  # first centre past the visible end of the crack

@@ -8,10 +8,10 @@ a bound, not a promise.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import between, not_negative, positive
+from advisor.light_dataclass import dataclass
 
 # Practice: window of the spacing, and the neck that a tight seam needs.
 LEAST_SPACING_TO_DIAMETER = 0.6

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import between, positive
+from advisor.light_dataclass import dataclass
 
 Grade = Literal[150, 200, 250, 300, 350]
 GRADES: tuple[Grade, ...] = (150, 200, 250, 300, 350)

@@ -7,7 +7,6 @@ printed value in all but a few cells; those few are held here, and the printed v
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass
 from math import floor, sqrt
 from typing import Final
 
@@ -15,6 +14,7 @@ from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import between, positive
 from advisor.engineering.thread_series import MM_PER_INCH
 from advisor.engineering.threads import basic_diameters
+from advisor.light_dataclass import dataclass
 
 
 @dataclass(frozen=True)

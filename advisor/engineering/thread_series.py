@@ -7,9 +7,10 @@ memory; the pipe sizes were read in second-hand tables and recomputed.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
+
+from advisor.light_dataclass import dataclass
 
 MM_PER_INCH: Final = 25.4
 

@@ -7,13 +7,13 @@ beside it and never replace it. Lengths of engagement are full threads, without 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import pi, sqrt
 from typing import Final, Literal
 
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import between, positive
 from advisor.engineering.thread_limits import ThreadLimits
+from advisor.light_dataclass import dataclass
 
 # Shear strength of thread metal over its tensile strength (FED-STD-H28/2B 70.7.1, read).
 SHEAR_SHARE: Final = 0.5

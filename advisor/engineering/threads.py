@@ -6,12 +6,12 @@ apart on purpose.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import pi, sqrt
 from typing import Final, Literal
 
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import between, positive
+from advisor.light_dataclass import dataclass
 
 # Height at which 100 % of thread is counted: twice 0.75 H, the old American National height.
 FULL_THREAD_DEPTH_IN_PITCHES: Final = 1.5 * sqrt(3.0) / 2.0

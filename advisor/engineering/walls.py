@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass
 from math import log
 from typing import Literal
 
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import between, finite, not_negative, positive
+from advisor.light_dataclass import dataclass
 
 Edge = Literal["clamped", "hinged"]
 PanelEdge = Literal["clamped", "hinged", "either"]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 from itertools import islice
 from random import Random
@@ -12,6 +11,7 @@ from advisor.advice.rulebook import STAGES, Rulebook
 from advisor.advice.scenarios import scenario_files
 from advisor.case.problems import InputProblem
 from advisor.case.reading import read_case
+from advisor.light_dataclass import dataclass
 from advisor.practice.exercise import Exercise, Level, of_made, of_pair, of_scenario
 from advisor.practice.making.maker import Maker
 from advisor.practice.making.traps import TRAPS

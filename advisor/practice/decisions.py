@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Literal
 
+from advisor.light_dataclass import dataclass
 from advisor.practice.worked import Worked
 
 Standing = Literal["right", "defensible", "careful", "wrong", "dangerous", "missed"]

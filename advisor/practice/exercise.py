@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 from advisor.advice.doubt.questions import roots
@@ -13,6 +13,7 @@ from advisor.advice.thinking import Thinking, think
 from advisor.case.model import Case
 from advisor.case.reading import parse_case
 from advisor.case.writing import case_text, to_plain
+from advisor.light_dataclass import dataclass
 from advisor.practice.making.maker import Made, Pair
 from advisor.practice.making.traps import Trap, traps_in
 from advisor.reasoning.conditions import facts_read

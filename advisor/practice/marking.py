@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from advisor.case.problems import InputProblem
+from advisor.light_dataclass import dataclass
 from advisor.practice.checking import WhichCaution, WhichHoldPoints, WhichInspections, WhichSteps
 from advisor.practice.deciding import WhatStopsIt, WhatToMeasure, WhatVerdict, WhoMustAgree
 from advisor.practice.decisions import MISSED, NOTHING, Decision, Given, Kind, Mark, Taken

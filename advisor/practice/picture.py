@@ -5,12 +5,12 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 from random import Random
 
 from advisor.advice.phrases import Units
 from advisor.case.model import Case, Hole, PathPoint
 from advisor.case.quantities import Measure, format_measure, measure
+from advisor.light_dataclass import dataclass
 
 WIDTH = 64
 HEIGHT = 9

@@ -5,8 +5,9 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable
-from dataclasses import dataclass, fields
+from dataclasses import fields
 
+from advisor.light_dataclass import dataclass
 from advisor.practice.store import Row
 
 _RUNS_IN_A_SPREADSHEET = ("=", "+", "-", "@", "\t", "\r")

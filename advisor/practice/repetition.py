@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date, timedelta
+
+from advisor.light_dataclass import dataclass
 
 DAYS = (0, 1, 3, 7, 16, 35, 70)
 """Days until a rule comes back, by the box it lies in."""

@@ -11,13 +11,13 @@ import json
 import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 
 import platformdirs
 
 from advisor.case.problems import InputProblem
+from advisor.light_dataclass import dataclass
 from advisor.practice.decisions import Given, Mark
 from advisor.practice.exercise import Exercise, to_text
 from advisor.practice.marking import Result

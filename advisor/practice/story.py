@@ -7,7 +7,6 @@ is told that is not in the case.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
 
 from advisor.advice.doubt.asking import pointless
 from advisor.advice.phrases import Units
@@ -16,6 +15,7 @@ from advisor.advice.thinking import Thinking
 from advisor.case.model import UNKNOWN, Case, Hole, PathPoint
 from advisor.case.model import Value as Answer
 from advisor.case.quantities import Measure, format_measure
+from advisor.light_dataclass import dataclass
 from advisor.practice.making.drawn import GENERATED
 
 

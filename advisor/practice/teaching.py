@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from advisor.advice.doubt.questions import roots
 from advisor.advice.doubt.what_if import Outlook
@@ -11,6 +10,7 @@ from advisor.advice.explain import MARK_SAYS
 from advisor.advice.phrases import Units, effect_says, fact_text, fill
 from advisor.advice.rulebook import STAGES
 from advisor.advice.thinking import Thinking
+from advisor.light_dataclass import dataclass
 from advisor.practice.making.matters import outlook_without
 from advisor.reasoning.conditions import Known, Test, Truth
 from advisor.reasoning.judge import Premise

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Mapping
-from dataclasses import dataclass
 from random import Random
 
 from advisor.advice.advise import NoAdvice
@@ -30,6 +29,7 @@ from advisor.advice.standings import method_standings, recommended
 from advisor.advice.thinking import Thinking, think
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.pins import Pin
+from advisor.light_dataclass import dataclass
 from advisor.practice.exercise import Exercise
 from advisor.practice.making.matters import Hang, what_hangs_on
 from advisor.reasoning.values import word

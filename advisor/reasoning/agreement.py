@@ -8,8 +8,8 @@ does, and the result says so.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
+from advisor.light_dataclass import dataclass
 from advisor.reasoning import engine as durable
 from advisor.reasoning.claims import Claim
 from advisor.reasoning.judge import Judge, StageFindings

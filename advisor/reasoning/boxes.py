@@ -12,8 +12,8 @@ from __future__ import annotations
 import itertools
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.conditions import (
     Condition,
     Known,

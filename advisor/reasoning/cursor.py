@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any, NoReturn
 
 from advisor.case.problems import InputProblem
 from advisor.case.yaml_text import Document, field_name
+from advisor.light_dataclass import dataclass
 
 Path = tuple[str | int, ...]
 

@@ -17,9 +17,10 @@ import itertools
 import threading
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Any as Json
 
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.claims import Claim
 from advisor.reasoning.conditions import (
     Known,

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 from advisor.case.units import DIMENSIONS
 from advisor.case.yaml_text import read_yaml
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.cursor import Cursor, nearest
 from advisor.reasoning.tables import Column, Knowledge
 from advisor.reasoning.vocabulary import JOKER, RESERVED, Combine, FactKind

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.claims import Claim
 from advisor.reasoning.conditions import NEVER_HOLDS, Holds, evaluate, facts_read
 from advisor.reasoning.judge import Finding, StageFindings

@@ -9,12 +9,12 @@ from __future__ import annotations
 import functools
 import re
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
 from advisor.case.quantities import QuantityError, parse_measure
 from advisor.case.yaml_text import read_yaml
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.conditions import (
     ALWAYS,
     COMPARISONS,

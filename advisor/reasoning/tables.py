@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from advisor.case.yaml_text import Document, read_yaml
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.cursor import Cursor, nearest
 
 Value = str | float | tuple[str, ...]

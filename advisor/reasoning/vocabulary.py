@@ -8,9 +8,10 @@ matters.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from typing import Literal
 
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.values import (
     OPEN_NUMBER,
     Members,

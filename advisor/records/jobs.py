@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from advisor.advice.model import Advice
 from advisor.case.model import Case
 from advisor.case.writing import to_plain
+from advisor.light_dataclass import dataclass
 from advisor.records.store import Entry
 
 SCHEMA = "crackwright.record/1"

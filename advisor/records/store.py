@@ -12,10 +12,11 @@ import json
 import sqlite3
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Literal
+
+from advisor.light_dataclass import dataclass
 
 Kind = Literal["job", "result", "override", "sign_off"]
 KINDS: tuple[Kind, ...] = ("job", "result", "override", "sign_off")

@@ -8,7 +8,6 @@ method going ahead: preheat, inspections and order of steps are then those which
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from advisor.advice.doubt.what_if import WhatIf
 from advisor.advice.formulas import Given
@@ -20,6 +19,7 @@ from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import Thinking
 from advisor.case.quantities import Measure, format_measure
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.claims import Claim
 from advisor.reasoning.rules import Rule
 from advisor.reasoning.values import Number, word

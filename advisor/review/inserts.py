@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from advisor.advice.hole_plan import HolePlan
 from advisor.advice.model import Quantity
@@ -19,6 +19,7 @@ from advisor.engineering.insert_geometry import (
 from advisor.engineering.inserts import InsertDesign, evaluate_insert
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.polyline import Point
+from advisor.light_dataclass import dataclass
 from advisor.review.bench import HAIR, Bench, Words, finding, length, plain
 from advisor.review.model import Figure, Finding, Item, Severity
 from advisor.review.pins import seam_layout

@@ -8,9 +8,10 @@ gas can lose the part or hurt somebody; a measurement or a paper can be caught u
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from advisor.advice.library import Inspection
+from advisor.light_dataclass import dataclass
 from advisor.review.bench import (
     GOES_AHEAD,
     ON_THE_PLAN,

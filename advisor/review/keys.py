@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from advisor.advice.formulas import Missing
 from advisor.advice.formulas_method import DEFAULT_SAFETY, LEAST_FRACTION
@@ -11,6 +11,7 @@ from advisor.advice.phrases import quantity
 from advisor.engineering import keys as engineering
 from advisor.engineering.keys import KeyDesign, KeySection
 from advisor.engineering.limits import OutOfRange
+from advisor.light_dataclass import dataclass
 from advisor.review.bench import HAIR, ON_THE_PLAN, Bench, Rests, Words, finding, length, plain
 from advisor.review.key_sections import section_of
 from advisor.review.model import Figure, Finding, Item, Severity

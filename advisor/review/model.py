@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from pydantic import ConfigDict, Field
-
 from advisor.advice.model import Part, Quantity, RulebookRef
+from advisor.light_dataclass import dataclass
 
 SCHEMA = "crackwright.check/1"
 """Name and version of the form of this document."""
@@ -21,6 +20,7 @@ SEVERITIES: tuple[Severity, ...] = ("stop", "query", "note")
 """The gravest first."""
 
 
+@dataclass(frozen=True)
 class Figure(Part):
     """One number that a finding rests on, and where it comes from."""
 
@@ -29,6 +29,7 @@ class Figure(Part):
     sources: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True)
 class Overridden(Part):
     """Who departs from the rule of a finding, why, and how grave the finding was."""
 
@@ -37,6 +38,7 @@ class Overridden(Part):
     severity: Severity
 
 
+@dataclass(frozen=True)
 class Item(Part):
     """One finding.
 
@@ -65,7 +67,7 @@ class Item(Part):
     advised: Shown
     rule: str
     basis: Basis
-    rules: tuple[str, ...] = ()
+    rules: tuple[str, ...]
     text: str
     remedy: str = ""
     figures: tuple[Figure, ...] = ()
@@ -73,6 +75,7 @@ class Item(Part):
     overridden: Overridden | None = None
 
 
+@dataclass(frozen=True)
 class PlanRef(Part):
     """Which plan was checked."""
 
@@ -82,6 +85,7 @@ class PlanRef(Part):
     notes: str
 
 
+@dataclass(frozen=True)
 class StatedOverride(Part):
     """A departure as the plan states it, and whether it may stand."""
 
@@ -92,12 +96,10 @@ class StatedOverride(Part):
     why: str
 
 
+@dataclass(frozen=True)
 class Review(Part):
     """A whole check of one plan against one case."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
-
-    schema_: str = Field(default=SCHEMA, alias="schema")
     plan: PlanRef
     case: str
     title: str
@@ -113,7 +115,7 @@ class Review(Part):
 
     def to_json(self) -> dict[str, Any]:
         """The document as plain data, in the order of its keys."""
-        return self.model_dump(mode="json", by_alias=True)
+        return {"schema": SCHEMA, **self.plain()}
 
 
 def outcome_of(items: tuple[Item, ...]) -> Outcome:

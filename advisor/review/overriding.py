@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from advisor.advice.rulebook import Rulebook
 from advisor.review.bench import Bench, Words, finding
@@ -45,7 +46,7 @@ def _apply(item: Item, accepted: dict[str, StatedOverride]) -> Item:
         return item
     by = accepted[rules[0]]
     overridden = Overridden(by=by.by, reason=by.reason, severity=item.severity)
-    return item.model_copy(update={"severity": "note", "overridden": overridden})
+    return replace(item, severity="note", overridden=overridden)
 
 
 def judge_overrides(

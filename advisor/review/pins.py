@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from advisor.advice.formulas import Missing
 from advisor.advice.model import Quantity
@@ -30,6 +30,7 @@ from advisor.engineering.seam import (
     neck_spacing,
     spacing_window,
 )
+from advisor.light_dataclass import dataclass
 from advisor.review.bench import HAIR, ON_THE_PLAN, Bench, Rests, Words, finding, length
 from advisor.review.key_sections import planned_necks
 from advisor.review.model import Figure, Finding, Item, Severity

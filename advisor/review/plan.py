@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
 from advisor.advice.library import SEQUENCE_WORDS
 from advisor.engineering.designations import Designation
+from advisor.light_dataclass import dataclass
 
 __all__ = [
     "COOLINGS",

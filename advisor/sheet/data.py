@@ -10,16 +10,14 @@ import html
 import json
 import re
 import zlib
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
-
-from pydantic import ValidationError
 
 from advisor.advice.model import Advice
 from advisor.case.model import Case
 from advisor.case.problems import InputProblem
 from advisor.case.writing import Plain, case_text, to_plain
+from advisor.light_dataclass import dataclass
 
 SCHEMA = "crackwright.sheet/1"
 """Name and version of the form of the data in a sheet."""
@@ -92,9 +90,9 @@ def read_back(path: Path) -> SheetData:
         case = document["case"]
         data = SheetData(
             {key: case[key] for key in ("case", "title", "notes", "answers")},
-            Advice.model_validate(document["advice"]),
+            Advice.from_json(document["advice"]),
         )
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError, ValidationError):
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise InputProblem(
             "data that are not whole", "the sheet as it was written", file=str(path)
         ) from None

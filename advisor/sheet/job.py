@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.advice.model import Advice, Quantity
 from advisor.advice.phrases import Units, fact_text
@@ -11,6 +10,7 @@ from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import Thinking
 from advisor.case.model import Case, Hole, PathPoint, Unknown
 from advisor.case.quantities import Measure, format_measure
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.values import Number
 from advisor.sheet.model import Paper
 from advisor.sheet.words import plain, shown
@@ -88,8 +88,7 @@ def answer_says(book: Rulebook, question: str, value: object, units: Units) -> s
 def _member(book: Rulebook, member: Hole | PathPoint, units: Units) -> str:
     parts = (
         f"{plain(name)} {answer_says(book, '', value, units)}"
-        for name, value in member
-        if value is not None
+        for name, value in member.given().items()
     )
     return ", ".join(parts)
 

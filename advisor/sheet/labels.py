@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from advisor.engineering.polyline import Grid
+from advisor.light_dataclass import dataclass
 from advisor.sheet.svg import element, label, line, text_width
 
 Box = tuple[float, float, float, float]

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from advisor.advice.phrases import Units
+from advisor.light_dataclass import dataclass
 
 PaperName = Literal["a4", "letter"]
 

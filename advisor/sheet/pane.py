@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from advisor.light_dataclass import dataclass
 from advisor.sheet.labels import Box
 from advisor.sheet.view import Panel, View, turned
 

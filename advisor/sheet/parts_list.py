@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
 from advisor.advice.model import Advice, Insert, Stitching
 from advisor.advice.phrases import Units
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.tables import Knowledge
 from advisor.sheet.words import length, plain
 

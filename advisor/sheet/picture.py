@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from advisor.advice.hole_plan import HolePlan
@@ -20,6 +19,7 @@ from advisor.engineering.keys import KeyDesign
 from advisor.engineering.layout import SeamLayout
 from advisor.engineering.pins import Pin
 from advisor.engineering.polyline import Point, Polyline
+from advisor.light_dataclass import dataclass
 
 UNKNOWN_WALL = 1.0  # only the line of such a crack is drawn, never its wall
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 from advisor.advice.model import Margin
 from advisor.advice.phrases import Units
 from advisor.engineering.keys import KeyDesign, restored_fraction
 from advisor.engineering.limits import OutOfRange
+from advisor.light_dataclass import dataclass
 from advisor.sheet import marks
 from advisor.sheet.model import Figure
 from advisor.sheet.picture import Picture

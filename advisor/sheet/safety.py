@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.advice.model import Advice
 from advisor.case.model import Case
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.tables import Cell, Knowledge
 
 

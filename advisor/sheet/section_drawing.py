@@ -6,9 +6,8 @@ Heights and depths are true to the scale that stands beside the drawing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from advisor.advice.phrases import Units
+from advisor.light_dataclass import dataclass
 from advisor.sheet.model import Figure
 from advisor.sheet.svg import (
     Drawing,

@@ -11,9 +11,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.advice.model import Advice
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.tables import Cell, Knowledge
 from advisor.sheet.words import plain
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from advisor.engineering.polyline import Point, Polyline
+from advisor.light_dataclass import dataclass
 from advisor.sheet.picture import Picture, points_of
 from advisor.sheet.svg import number
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -52,7 +53,7 @@ def moved(case: Case, margin: Margin, value: float) -> Case:
         assert isinstance(holes, tuple)
         distance = Measure(value, value, "length")
         changed = [
-            hole.model_copy(update={"distance": distance}) if index == at else hole
+            replace(hole, distance=distance) if index == at else hole
             for index, hole in enumerate(holes)
             if isinstance(hole, Hole)
         ]

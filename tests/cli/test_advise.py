@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -140,9 +141,7 @@ def test_text_fits_80_plain_columns(
 
 
 def test_no_title_is_cut(advice_of: AdviceOf, rulebook: Rulebook, capsys: Capture) -> None:
-    advice = advice_of(SCENARIOS[0]).model_copy(
-        update={"title": "A long title " * 12 + "ends here"}
-    )
+    advice = replace(advice_of(SCENARIOS[0]), title="A long title " * 12 + "ends here")
     show_advice(advice, rulebook, console())
     assert "ends here" in " ".join(capsys.readouterr().out.replace("│", " ").split())
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -118,7 +119,7 @@ def test_without_a_depth_the_insert_is_not_judged() -> None:
     assert isinstance(holes, tuple)
     (hole,) = holes
     assert not isinstance(hole, str)
-    result = without(BOSS, own_plan(BOSS), holes=(hole.model_copy(update={"depth": None}),))
+    result = without(BOSS, own_plan(BOSS), holes=(replace(hole, depth=None),))
     assert [one.finding for one in about(result, "inserts[1]")] == ["not_judged"]
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from advisor.advice.doubt.questions import open_questions, pulls, questions_behind
 from advisor.advice.doubt.settled import Settled
@@ -16,6 +16,7 @@ from advisor.advice.phrases import effect_says
 from advisor.advice.rulebook import Rulebook
 from advisor.advice.thinking import Thinking, think
 from advisor.case.model import UNKNOWN, Case
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.conditions import Condition, evaluate
 from advisor.reasoning.judge import Finding
 from advisor.reasoning.rules import Effect

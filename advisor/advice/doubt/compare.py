@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import fields
 from typing import Any
 
 from advisor.advice.advise import read_off
 from advisor.advice.model import Advice, Part, Quantity
 from advisor.advice.thinking import Thinking
+from advisor.light_dataclass import dataclass
 
 SCHEMA = "crackwright.compare/1"
 
 
+@dataclass(frozen=True)
 class Change(Part):
     """One item that differs: what it was, what it is, and the rules through which."""
 
@@ -23,6 +25,7 @@ class Change(Part):
     rules: tuple[str, ...]
 
 
+@dataclass(frozen=True)
 class Comparison(Part):
     """What differs between two advices."""
 
@@ -33,7 +36,7 @@ class Comparison(Part):
 
     def to_json(self) -> dict[str, Any]:
         """The document as plain data."""
-        return {"schema": SCHEMA, **self.model_dump(mode="json")}
+        return {"schema": SCHEMA, **self.plain()}
 
 
 @dataclass(frozen=True)
@@ -142,12 +145,12 @@ _WORDY = frozenset({"because", "positions", "hole"})
 
 
 def _leaves(prefix: str, part: Part) -> Iterator[tuple[str, Any]]:
-    for name in type(part).model_fields:
-        value = getattr(part, name)
+    for one in fields(part):
+        name, value = one.name, getattr(part, one.name)
         if name in _WORDY or value is None:
             continue
         if isinstance(value, Quantity):
-            yield f"{prefix}.{name}", value.model_dump(exclude_none=True)
+            yield f"{prefix}.{name}", value.known()
         elif isinstance(value, Part):
             yield from _leaves(f"{prefix}.{name}", value)
         else:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import replace
 from typing import Literal
 
 from advisor.advice.doubt.possible_answers import bounds, limits_of
@@ -24,6 +24,7 @@ from advisor.advice.thinking import Thinking
 from advisor.case.model import Hole, Value
 from advisor.case.quantities import Measure
 from advisor.case.units import COUNTED, DIMENSIONS
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.conditions import evaluate
 from advisor.reasoning.values import RESOLUTION_DIGITS, number
 
@@ -105,7 +106,7 @@ class _Answer:
         holes = thinking.case.value("holes")
         assert isinstance(holes, tuple)
         changed = [
-            hole.model_copy(update={"distance": value}) if index == self.hole else hole
+            replace(hole, distance=value) if index == self.hole else hole
             for index, hole in enumerate(holes)
             if isinstance(hole, Hole)
         ]

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 
 from advisor.advice.thinking import Thinking
 from advisor.case.model import Hole, PathPoint
@@ -16,6 +15,7 @@ from advisor.case.model import Value as Answer
 from advisor.case.quantities import Measure, format_measure, parse_measure
 from advisor.case.questions import Question
 from advisor.case.units import COUNTED, DIMENSIONS
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.values import Number
 
 _MOST_VALUES = 9

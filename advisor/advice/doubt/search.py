@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from advisor.advice.doubt.what_if import Outlook, WhatIf
 from advisor.case.quantities import Measure
 from advisor.case.units import COUNTED
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.values import RESOLUTION_DIGITS
 
 _STEP = 10.0**-RESOLUTION_DIGITS

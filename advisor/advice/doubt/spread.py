@@ -7,13 +7,13 @@ so and names the measurement that would settle it.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from advisor.advice.doubt.turning import outlook_says
 from advisor.advice.doubt.what_if import Outlook, WhatIf
 from advisor.advice.model import Quantity, Spread
 from advisor.advice.thinking import Thinking
 from advisor.case.quantities import Measure
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.values import Number, Value, number
 
 WALL = "wall_thickness"

@@ -8,7 +8,6 @@ and with the others answered as favourably as the case allows.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 from advisor.advice.doubt.possible_answers import Possible, possible_answers
 from advisor.advice.doubt.what_if import Outlook, WhatIf
@@ -16,6 +15,7 @@ from advisor.advice.ranking import REPLACE
 from advisor.advice.rulebook import METHODS, Rulebook
 from advisor.advice.thinking import Thinking
 from advisor.case.model import Value as Answer
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.vocabulary import FactKind
 
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 
 from advisor.advice.doubt.what_if import Aspect, Outlook
 from advisor.advice.thinking import Thinking
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.conditions import NEVER_HOLDS, Holds, Truth
 from advisor.reasoning.rules import Effect, Rule
 

@@ -8,16 +8,14 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Literal
-
-from pydantic import BaseModel, ConfigDict
 
 from advisor.advice.doubt.possible_answers import Possible, limits_of, possible_answers
 from advisor.advice.doubt.questions import open_questions, roots
 from advisor.advice.doubt.search import Search
 from advisor.advice.doubt.turning import answer_says, outlook_says
 from advisor.advice.doubt.what_if import Outlook, WhatIf, undisturbed
+from advisor.advice.model import Part
 from advisor.advice.phrases import Units
 from advisor.advice.ranking import REPLACE, Ranking
 from advisor.advice.standings import recommended
@@ -25,6 +23,7 @@ from advisor.advice.thinking import Thinking
 from advisor.case.model import Value as Answer
 from advisor.case.quantities import Measure, format_measure
 from advisor.case.questions import Question
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.claims import counts_as
 from advisor.reasoning.conditions import Leaf, Test, leaves
 
@@ -59,11 +58,8 @@ _MOST_TOGETHER = 6
 _MOST_WAYS = 5
 
 
-class _Part(BaseModel):
-    model_config = ConfigDict(frozen=True)
-
-
-class Obstacle(_Part):
+@dataclass(frozen=True)
+class Obstacle(Part):
     """Something that stands between a case and a method."""
 
     rule: str
@@ -72,7 +68,8 @@ class Obstacle(_Part):
     settled_by: tuple[str, ...] = ()
 
 
-class Change(_Part):
+@dataclass(frozen=True)
+class Change(Part):
     """One answer changed."""
 
     question: str
@@ -81,14 +78,16 @@ class Change(_Part):
     kind: ChangeKind
 
 
-class Way(_Part):
+@dataclass(frozen=True)
+class Way(Part):
     """Changes that together turn the advice, and what it would then be."""
 
     changes: tuple[Change, ...]
     then: str
 
 
-class WhyNot(_Part):
+@dataclass(frozen=True)
+class WhyNot(Part):
     """Why a method, or any work at all, is not recommended, and what would turn it."""
 
     topic: str

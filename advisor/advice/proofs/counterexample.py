@@ -8,7 +8,7 @@ case counts as real only if thinking it through breaks the proof as well.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from types import MappingProxyType
 
 from advisor.advice.formulas_material import ELEMENTS
@@ -19,6 +19,7 @@ from advisor.advice.thinking import Thinking, think
 from advisor.case.model import Answer, Case, Hole
 from advisor.case.model import Value as AnswerValue
 from advisor.case.quantities import Measure
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.claims import RulesDisagree
 from advisor.reasoning.conditions import Holds
 from advisor.reasoning.judge import Finding

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from advisor.advice.rulebook import Rulebook
 from advisor.case.yaml_text import read_yaml
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.cursor import Cursor
 
 FILE = "explained.yaml"

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
 
 from advisor.advice.rulebook import STAGES, Rulebook, rule_context
 from advisor.case.yaml_text import read_yaml
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.conditions import ALWAYS, Condition, Not
 from advisor.reasoning.cursor import Cursor
 from advisor.reasoning.rules import MARKS, RuleContext, SourceRef, parse_when

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Literal
 
 from advisor.advice.proofs.counterexample import Counterexample
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.prover.solve import TimedOut
 
 Outcome = Literal["proved", "broken", "not proved"]

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from advisor.advice import advise, explain, procedure, sizes
 from advisor.advice.proofs.formula_reads import module_reads, reads
 from advisor.advice.registry import FORMULAS
 from advisor.advice.rulebook import Rulebook
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.conditions import Test, facts_read, leaves
 from advisor.reasoning.rules import PLACEHOLDER
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
 from random import Random
 
+from advisor.light_dataclass import dataclass
 from advisor.practice.making.plausible import (
     FROZEN,
     METALS,

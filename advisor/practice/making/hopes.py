@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from random import Random
 
 from advisor.advice.formulas_sizing import STITCHED
 from advisor.advice.ranking import REPLACE
 from advisor.advice.rulebook import STAGES, Rulebook
+from advisor.light_dataclass import dataclass
 from advisor.practice.making.frames import Frame, draw_frame, fits_frame
 from advisor.practice.making.plausible import BENCH
 from advisor.practice.making.wishes import Contradiction, Wish, Wishes, WishList

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from random import Random
 
 from advisor.advice.doubt.possible_answers import possible_answers
@@ -17,6 +17,7 @@ from advisor.advice.doubt.what_if import Outlook, WhatIf
 from advisor.advice.rulebook import STAGES, Rulebook
 from advisor.advice.thinking import Thinking, think
 from advisor.case.model import Case, Value
+from advisor.light_dataclass import dataclass
 from advisor.practice.making.belongs import faults
 from advisor.practice.making.drawn import draw_case
 from advisor.practice.making.hopes import HopeList

@@ -7,8 +7,9 @@ no advice rests on them. Lengths in mm, pressures in bar, temperatures in degC, 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
+
+from advisor.light_dataclass import dataclass
 
 Span = tuple[float, float]
 Words = tuple[str, ...]

@@ -10,13 +10,14 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from random import Random
 
 from advisor.advice.formulas_sizing import STITCHED
 from advisor.advice.ranking import REPLACE
 from advisor.advice.rulebook import METHODS, Rulebook
 from advisor.advice.thinking import cell_value
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.conditions import Known, Leaf, Signed, Test, alternatives, leaves
 from advisor.reasoning.facts_file import TableLookUp
 from advisor.reasoning.rules import Rule

@@ -8,10 +8,10 @@ end lies beyond the cut, its high end does. All have one for being known.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache, partial
 from typing import NamedTuple
 
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.conditions import Known, Leaf, Test
 from advisor.reasoning.prover.circuit import FALSE, TRUE, Circuit, negate
 from advisor.reasoning.values import Members, Value, Word, comparable

@@ -10,11 +10,12 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from functools import cache, cached_property
 from types import MappingProxyType
 from typing import NamedTuple
 
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.conditions import All, Condition, Known, Leaf, Not, Test
 from advisor.reasoning.prover.circuit import FALSE, TRUE, Circuit, negate
 from advisor.reasoning.prover.codes import (

@@ -8,9 +8,9 @@ from __future__ import annotations
 import importlib
 import time
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 
+from advisor.light_dataclass import dataclass
 from advisor.reasoning.prover.circuit import FALSE, TRUE, signed
 from advisor.reasoning.prover.encode import Encoder
 
