@@ -19,6 +19,7 @@ from advisor.advice.model import (
     Advice,
     Heat,
     Insert,
+    LaidHole,
     Margin,
     MethodStanding,
     Quantity,
@@ -96,6 +97,7 @@ class _View:
         self.book = book
         self.console = console
         self.units: Units = units
+        self.width = console.width
 
     def heading(self, text: str) -> None:
         self.console.print()
@@ -103,11 +105,14 @@ class _View:
 
     def bullets(self, lines: Iterable[Text | str], mark: str = "-") -> None:
         lead = f" {mark} "
-        width = max(self.console.width - len(lead), 1)
+        hang = Text(f"\n{' ' * len(lead)}")
+        hung = []
         for line in lines:
             text = self.in_units(line if isinstance(line, Text) else Text(line))
-            hung = Text(f"\n{' ' * len(lead)}").join(text.wrap(self.console, width))
-            self.console.print(Text.assemble(lead, hung), no_wrap=True, overflow="ignore")
+            wrapped = text.wrap(self.console, max(self.width - len(lead), 1))
+            hung.append(Text.assemble(lead, hang.join(wrapped)))
+        if hung:
+            self.console.print(Text("\n").join(hung), no_wrap=True, overflow="ignore")
 
     def in_units(self, text: Text) -> Text:
         """Sentences that speak in metric units, with the reader's own beside them."""
@@ -128,7 +133,7 @@ class _View:
         advice, value = self.advice, self.advice.verdict.value
         title = f"{advice.case}: {advice.title}" if advice.title else advice.case
         says = Text(VERDICT_SAYS[value], style=_VERDICT_STYLE[value])
-        fits = cell_len(title) <= self.console.width - _FRAME
+        fits = cell_len(title) <= self.width - _FRAME
         self.console.print(
             Panel(
                 says if fits else Text("\n").join((Text(title), says)),
@@ -230,26 +235,27 @@ class _View:
 
     def _layout(self, seam: Stitching) -> None:
         self.heading("Drilling table")
-        narrow = self.console.width < _ROOMY
-        table = Table(box=box.SIMPLE, padding=(0, 0 if narrow else 1))
-        for name in ("n", "pass", "at", "x", "y", "wall", "pin length", "threads"):
+        names = ("n", "pass", "at", "x", "y", "wall", "pin length", "threads")
+        rows = [self._hole(hole) for hole in seam.layout]
+        columns = list(zip(names, *rows, strict=True))
+        needed = sum(max(map(len, column)) + 2 for column in columns) + 2
+        narrow = self.width < max(_ROOMY, needed)
+        table = Table(box=box.SIMPLE, padding=(0, 0 if self.width < _ROOMY else 1))
+        for name in names:
             table.add_column(name, justify="right", overflow="fold")  # no digit may go
-        for hole in seam.layout:
-            places = (hole.at, hole.x, hole.y, hole.wall, hole.pin_length)
-            at, x, y, wall, length = (self._bare(place) for place in places)
-            table.add_row(
-                str(hole.n),
-                str(hole.drilling_pass),
-                at,
-                x,
-                y,
-                wall,
-                length,
-                f"{hole.engaged_threads:.1f}",
-            )
+        if narrow:
+            for row in rows:
+                table.add_row(*row)
+        else:  # nothing folds: one tall row is laid out in a fraction of the time
+            table.add_row(*("\n".join(column[1:]) for column in columns))
         self.console.print(table)
         unit = "in" if self.units == "us" else "mm"
         self.console.print(Text(f" All lengths of the table in {unit}."))
+
+    def _hole(self, hole: LaidHole) -> tuple[str, ...]:
+        places = (hole.at, hole.x, hole.y, hole.wall, hole.pin_length)
+        bare = map(self._bare, places)
+        return str(hole.n), str(hole.drilling_pass), *bare, f"{hole.engaged_threads:.1f}"
 
     def _bare(self, quantity: Quantity) -> str:
         if self.units == "us":
