@@ -31,7 +31,7 @@ from advisor.cli.shared import reader_gone
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 # Rules and knowledge are many small things that stay: looking for garbage among them is in vain.
-gc.set_threshold(50_000)
+gc.set_threshold(200_000)
 
 app = typer.Typer(
     name="crackwright",
