@@ -28,9 +28,9 @@ from advisor.advice.model import (
 )
 from advisor.advice.phrases import Units
 from advisor.advice.rulebook import Rulebook
-from advisor.case.both_units import us_values
 from advisor.case.quantities import Measure, format_measure
 from advisor.case.units import DIMENSIONS
+from advisor.cli.in_units import in_units
 
 VERDICT_SAYS = {
     "repair": "REPAIR: the work may go ahead as planned below",
@@ -108,18 +108,11 @@ class _View:
         hang = Text(f"\n{' ' * len(lead)}")
         hung = []
         for line in lines:
-            text = self.in_units(line if isinstance(line, Text) else Text(line))
+            text = in_units(line if isinstance(line, Text) else Text(line), self.units)
             wrapped = text.wrap(self.console, max(self.width - len(lead), 1))
             hung.append(Text.assemble(lead, hang.join(wrapped)))
         if hung:
             self.console.print(Text("\n").join(hung), no_wrap=True, overflow="ignore")
-
-    def in_units(self, text: Text) -> Text:
-        """Sentences that speak in metric units, with the reader's own beside them."""
-        if self.units == "us":
-            for end, said in reversed(us_values(text.plain)):
-                text = Text.assemble(text[:end], said, text[end:])
-        return text
 
     def rule_line(self, rule_id: str) -> Text:
         rule = self.book.rule_by_id[rule_id]
@@ -187,7 +180,7 @@ class _View:
         table.add_column(no_wrap=True)
         table.add_column()
         for name, value in rows:
-            table.add_row(f" {name}", self.in_units(Text(value)))
+            table.add_row(f" {name}", in_units(Text(value), self.units))
         self.console.print(table)
 
     def show(self, quantity: Quantity | None) -> str:

@@ -104,7 +104,7 @@ def why(
         return
     from advisor.cli.explain_view import show_node
 
-    show_node(node, console(no_color=no_color))
+    show_node(node, console(no_color=no_color), read_in)
 
 
 def schema() -> None:

@@ -22,6 +22,7 @@ from advisor.review.words import (
     departed,
     finding_says,
     in_order_of_plan,
+    in_units,
     rests_on,
     shown,
 )
@@ -32,6 +33,7 @@ _MARK = {"stop": "!!", "query": " ?", "note": " -"}
 
 def show_review(review: Review, console: Console, units: Units = "si") -> None:
     """Print a whole check."""
+    review = in_units(review, units)
     plan = review.plan
     by = f" by {plan.by}" if plan.by else ""
     console.print(

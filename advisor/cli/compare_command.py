@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
 
@@ -12,14 +12,18 @@ from advisor.cli.shared import (
     JsonOption,
     PlainOption,
     ShopOption,
+    Units,
+    UnitsOption,
     console,
     grades_of,
     job_from,
     print_json,
+    units_of,
 )
 
 if TYPE_CHECKING:
     from rich.console import Console
+    from rich.text import Text
 
     from advisor.advice.doubt.compare import Change, Comparison
     from advisor.advice.rulebook import Rulebook
@@ -45,6 +49,7 @@ def compare(
     ] = None,
     shop: ShopOption = None,
     as_json: JsonOption = False,
+    units: UnitsOption = Units.si,
     no_color: PlainOption = False,
 ) -> None:
     """Show what changes in the advice with other answers, and through which rules."""
@@ -63,7 +68,7 @@ def compare(
     if as_json:
         print_json(found.to_json())
         return
-    _show(found, console(no_color=no_color))
+    _show(found, console(no_color=no_color), units_of(units))
 
 
 def changed(case: Case, changes: list[str], book: Rulebook) -> Case:
@@ -90,45 +95,51 @@ def changed(case: Case, changes: list[str], book: Rulebook) -> Case:
     return case.with_answers(values)
 
 
-def _show(found: Comparison, out: Console) -> None:
+def _show(found: Comparison, out: Console, units: Literal["si", "us"]) -> None:
     from rich.text import Text
 
     for change in found.answers:
+        was, now = _says(change.before, units), _says(change.after, units)
         line = Text("answer ", style="dim").append(change.item, style="bold")
-        out.print(
-            line.append(f": {_says(change.before)} -> {_says(change.after)}", style="not dim")
-        )
+        out.print(line.append(f": {was} -> {now}", style="not dim"))
     if not found.changes:
         out.print("The advice stays as it is.")
         return
     for change in found.changes:
-        out.print(_line(change))
+        out.print(_line(change, units))
 
 
-def _line(change: Change) -> Any:
+def _line(change: Change, units: Literal["si", "us"]) -> Text:
     from rich.text import Text
 
+    was, now = _says(change.before, units), _says(change.after, units)
     line = Text()
     if change.before is None:
-        line.append(f"+ {change.item}", style="bold").append(f": {_says(change.after)}")
+        line.append(f"+ {change.item}", style="bold").append(f": {now}")
     elif change.after is None:
-        line.append(f"- {change.item}", style="bold").append(f": {_says(change.before)}")
+        line.append(f"- {change.item}", style="bold").append(f": {was}")
     else:
-        line.append(f"* {change.item}", style="bold")
-        line.append(f": {_says(change.before)} -> {_says(change.after)}")
+        line.append(f"* {change.item}", style="bold").append(f": {was} -> {now}")
     if change.rules:
         line.append(f" [{', '.join(change.rules)}]", style="dim")
     return line
 
 
-def _says(value: Any) -> str:
+def _says(value: Any, units: Literal["si", "us"]) -> str:
+    from advisor.advice.model import Quantity
+    from advisor.case.both_units import both_units
+    from advisor.cli.advice_view import shown
+
     if value is None:
         return "not answered"
     if isinstance(value, dict) and "value" in value:
+        if units == "us":
+            return shown(Quantity(**value), units)
         unit = "" if value.get("unit") in (None, "1") else f" {value['unit']}"
         if value.get("low") is not None:
             return f"{value['low']:g} to {value['high']:g}{unit}"
         return f"{value['value']:g}{unit}"
     if isinstance(value, list):
-        return ", ".join(_says(one) for one in value) or "none"
-    return str(value).replace("_", " ")
+        return ", ".join(_says(one, units) for one in value) or "none"
+    said = str(value).replace("_", " ")
+    return both_units(said) if units == "us" else said

@@ -15,6 +15,7 @@ from advisor.review.words import (
     departed,
     finding_says,
     in_order_of_plan,
+    in_units,
     rests_on,
     shown,
 )
@@ -37,6 +38,7 @@ def _head(review: Review) -> Iterator[tuple[str, str]]:
 
 def as_markdown(review: Review, units: Units = "si") -> str:
     """The check as Markdown: outcome, what to put right, then the plan item by item."""
+    review = in_units(review, units)
     lines = [f"# Check of plan {_md(review.plan.reference)}", ""]
     lines += [f"**{_md(OUTCOME_SAYS[review.outcome])}**", ""]
     lines += [f"- {name}: {_md(text)}" for name, text in _head(review)]
@@ -108,6 +110,7 @@ dt { float: left; clear: left; width: 10em; color: #555; } dd { margin-left: 10e
 
 def as_html(review: Review, units: Units = "si") -> str:
     """The check as one HTML file that needs nothing besides itself."""
+    review = in_units(review, units)
     title = f"Check of plan {review.plan.reference}"
     body = [f"<h1>{_esc(title)}</h1>"]
     body += [f'<p class="outcome">{_esc(OUTCOME_SAYS[review.outcome])}</p>', "<dl>"]

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from advisor.advice.phrases import Units
+from advisor.case.both_units import both_units
 from advisor.case.quantities import Measure, format_measure
 from advisor.case.units import DIMENSIONS
 from advisor.review.model import Item, Outcome, Review, Severity, Shown
@@ -31,6 +33,17 @@ _PARTS: Final = (
     "test_pressure", "test_medium", "sequence", "overrides",
 )  # fmt: skip
 """The parts of a plan in the order in which it is written."""
+
+
+def in_units(review: Review, units: Units) -> Review:
+    """The check with its sentences as a reader of these units wants them."""
+    if units == "si":
+        return review
+    items = (
+        replace(item, text=both_units(item.text), remedy=both_units(item.remedy))
+        for item in review.items
+    )
+    return replace(review, items=tuple(items))
 
 
 def shown(value: Shown, units: Units = "si") -> str:
