@@ -206,16 +206,18 @@ class Seen:
 
     def still(self, given: Given) -> bool:
         """Whether all of it stands as it stood, so that the formula would come out alike."""
-        answers = given.case.answers
-        return (
-            all(_same(given.facts[name], was) for name, was in self.facts.items())
-            and all(given.objects.get(name) is was for name, was in self.objects.items())
-            and all(_same(answers.get(name), was) for name, was in self.answers.items())
-        )
+        for name, was in self.objects.items():
+            if given.objects.get(name) is not was:
+                return False
+        return _stand(given.facts, self.facts) and _stand(given.case.answers, self.answers)
 
 
-def _same(one: object, other: object) -> bool:
-    return one is other or one == other
+def _stand(now: Mapping[str, object], were: Mapping[str, object]) -> bool:
+    for name, was in were.items():
+        value = now.get(name)
+        if value is not was and value != was:
+            return False
+    return True
 
 
 V = TypeVar("V")

@@ -387,19 +387,25 @@ def _compute(thinking: Thinking, formulas: tuple[Formula, ...]) -> None:
             if before:
                 before.keep(outcome)
         thinking.outcomes[formula.id] = outcome
+        if before and before.thinking.outcomes[formula.id] is outcome:
+            _learn_again(thinking, before, outcome)
+            continue
         _learn_outcome(thinking, outcome)
         if before:
             for name in formula.outputs:
                 before.note(name, thinking.values[name])
 
 
+def _learn_again(thinking: Thinking, before: Before, outcome: Outcome) -> None:
+    """Learn what a formula made before: nothing of it has changed."""
+    if outcome.made and outcome.made.objects:
+        thinking.objects.update(outcome.made.objects)
+    for name in outcome.formula.outputs:
+        thinking.learn(before.thinking.facts[name])
+
+
 def _learn_outcome(thinking: Thinking, outcome: Outcome) -> None:
     formula, before = outcome.formula, thinking.before
-    if before and before.thinking.outcomes[formula.id] is outcome:
-        thinking.objects.update(outcome.made.objects if outcome.made else {})
-        for name in formula.outputs:
-            thinking.learn(before.thinking.facts[name])
-        return
     if before and (was := before.thinking.outcomes[formula.id].made):
         before.changed.update(was.objects)
     own = tuple(source.ref for source in formula.sources)
@@ -441,8 +447,8 @@ def _reason(thinking: Thinking, stage: str, plan: _Plan) -> None:
     for kind in plan.decisions[stage]:
         if before and kind.name not in before.claimed:
             thinking.learn(before.thinking.facts[kind.name])
-        else:
-            _settle(thinking, kind.name)
+            continue
+        _settle(thinking, kind.name)
         if before:
             before.note(kind.name, thinking.values[kind.name])
 

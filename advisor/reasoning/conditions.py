@@ -142,13 +142,13 @@ def evaluate(condition: Condition, facts: Facts) -> Holds:
     Raises:
         KeyError: if a fact that it comes to is not there; open facts are there, with an open value.
     """
-    if isinstance(condition, Test | Known):
-        return condition.holds(facts[condition.fact])
     if isinstance(condition, All):
         return _all(condition.parts, facts)
+    if isinstance(condition, Any):
+        return _any(condition.parts, facts)
     if isinstance(condition, Not):
         return evaluate(condition.part, facts).negated()
-    return _any(condition.parts, facts)
+    return condition.holds(facts[condition.fact])
 
 
 def _all(parts: tuple[Condition, ...], facts: Facts) -> Holds:
