@@ -167,7 +167,10 @@ class _Mover:
         """What the advice comes to with this answer, measured exactly so."""
         if value not in self._seen:
             measure = Measure(value, value, self.answer.dimension)
-            self._seen[value] = self._what_if.outlook(self.moved.moved(self.thinking, measure))
+            if measure == self.answer:
+                self._seen[value] = Outlook(self.thinking)
+            else:
+                self._seen[value] = self._what_if.outlook(self.moved.moved(self.thinking, measure))
         return self._seen[value]
 
     @property

@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 
 from advisor.advice.doubt.what_if import ASPECTS, Aspect, Outlook
-from advisor.advice.rulebook import STAGES
 from advisor.advice.thinking import Thinking
-from advisor.reasoning.conditions import NEVER_HOLDS, Holds
 from advisor.reasoning.judge import Finding
 from advisor.reasoning.rules import Effect, Rule
 
@@ -27,23 +25,17 @@ _MADE_BY: dict[str, str] = {
 def turned_rules(before: Thinking, after: Thinking) -> list[Rule]:
     """All rules whose truth differs between two cases, in the order of the rules."""
     turned: set[str] = set()
-    for stage in STAGES:
-        was, now = before.findings.get(stage), after.findings.get(stage)
-        if was is not now:  # a stage that nothing touched is taken over as it stands
-            turned.update(_turned_in(was.findings if was else {}, now.findings if now else {}))
-    return [rule for rule in after.rulebook.rules if rule.id in turned]
+    for stage, now in after.findings.items():
+        was = before.findings.get(stage)
+        if was is not None and was is not now:  # a stage that nothing touched is taken over
+            turned.update(_turned_in(was.findings, now.findings))
+    return [rule for rule in after.rulebook.rules if rule.id in turned] if turned else []
 
 
 def _turned_in(was: Mapping[str, Finding], now: Mapping[str, Finding]) -> Iterator[str]:
-    for name in was or now:
-        one, other = was.get(name), now.get(name)
-        if one is not other and _holds(one) != _holds(other):
+    for name, found in now.items():
+        if found is not was[name] and found.holds != was[name].holds:
             yield name
-
-
-def _holds(finding: Finding | None) -> Holds:
-    """A rule of a stage that was not come to does not hold."""
-    return finding.holds if finding else NEVER_HOLDS
 
 
 def bears_on(aspect: Aspect, before: Outlook, after: Outlook) -> Callable[[Effect], bool]:
@@ -75,10 +67,13 @@ def _on(effect: Effect, methods: set[str]) -> bool:
 
 def rule_that_turned(before: Outlook, after: Outlook, question: str) -> str:
     """The rule, or else the formula, through which an answer turned a decision."""
-    turned = turned_rules(before.thought_through, after.thought_through)
     for aspect in ASPECTS:
         if not before.differs(after, (aspect,)):
             continue
+        if aspect in ("verdict", "method"):  # the stages up to the verdict will do
+            turned = turned_rules(before.thinking, after.thinking)
+        else:
+            turned = turned_rules(before.thought_through, after.thought_through)
         bears = bears_on(aspect, before, after)
         behind = [rule for rule in turned if any(bears(effect) for effect in rule.then)]
         direct = [rule for rule in behind if question in rule.reads]
