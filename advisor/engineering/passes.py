@@ -41,7 +41,7 @@ def assign_passes(points: Sequence[Point], diameter: float) -> tuple[int, ...]:
     return _in_passes(tuple(points), diameter)
 
 
-@functools.lru_cache(maxsize=64)  # walls are tried out more often than rows
+@functools.lru_cache(maxsize=64)  # the same row is laid for many walls
 def _in_passes(points: tuple[Point, ...], diameter: float) -> tuple[int, ...]:
     close, cut = _neighbours(points, diameter)
     passes: list[int] = []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from bisect import bisect_right
 from collections import defaultdict
@@ -226,6 +227,11 @@ def coverage_margin(cracks: Sequence[Polyline], discs: Sequence[Disc]) -> float:
     """
     if not discs:
         raise OutOfRange("discs", 0, "at least one disc")
+    return _coverage_margin(tuple(cracks), tuple(discs))
+
+
+@functools.lru_cache(maxsize=64)  # the same row is laid for many walls
+def _coverage_margin(cracks: tuple[Polyline, ...], discs: tuple[Disc, ...]) -> float:
     rows = [_in_one_row(crack, discs) for crack in cracks]
     straight = [row for row in rows if row is not None]
     if len(straight) == len(rows):
