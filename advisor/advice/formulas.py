@@ -206,18 +206,16 @@ class Seen:
 
     def still(self, given: Given) -> bool:
         """Whether all of it stands as it stood, so that the formula would come out alike."""
-        for name, was in self.objects.items():
-            if given.objects.get(name) is not was:
-                return False
-        return _stand(given.facts, self.facts) and _stand(given.case.answers, self.answers)
+        answers = given.case.answers
+        return (
+            self.facts.items() <= given.facts.items()
+            and all(given.objects.get(name) is was for name, was in self.objects.items())
+            and all(_same(answers.get(name), was) for name, was in self.answers.items())
+        )
 
 
-def _stand(now: Mapping[str, object], were: Mapping[str, object]) -> bool:
-    for name, was in were.items():
-        value = now.get(name)
-        if value is not was and value != was:
-            return False
-    return True
+def _same(one: object, other: object) -> bool:
+    return one is other or one == other
 
 
 V = TypeVar("V")

@@ -230,12 +230,23 @@ def go_on(thinking: Thinking, until: str = STAGES[-1]) -> None:
 
 def _rank(thinking: Thinking) -> None:
     before = thinking.before
-    if before and not any(before.turned.values()):
+    if before and not _ranks_anew(before):
         thinking.objects["ranking"] = before.thinking.objects["ranking"]
         return
     thinking.objects["ranking"] = rank_methods(thinking)
     if before:
         before.changed.add("ranking")
+
+
+def _ranks_anew(before: Before) -> bool:
+    """Whether methods are left that were not, or a rule that speaks for or against one turned."""
+    return not before.changed.isdisjoint(("methods_allowed", "methods_ruled_out")) or any(
+        _speaks(rule) for turned in before.turned.values() for rule in turned.values()
+    )
+
+
+def _speaks(rule: Rule) -> bool:
+    return any(effect.kind in ("favour", "disfavour") for effect in rule.then)
 
 
 def rank_methods(thinking: Thinking) -> Ranking:
@@ -295,11 +306,7 @@ def _lay_out(rulebook: Rulebook) -> _Plan:
             for index, stage in enumerate(STAGES)
         },
         place={rule.id: index for index, rule in enumerate(rulebook.rules)},
-        speaking=tuple(
-            (STAGES[rule.stage], rule.id)
-            for rule in rulebook.rules
-            if any(effect.kind in ("favour", "disfavour") for effect in rule.then)
-        ),
+        speaking=tuple((STAGES[rule.stage], rule.id) for rule in rulebook.rules if _speaks(rule)),
         reasoners={
             stage: StageReasoner(rulebook.of_stage(stage), vocabulary, index)
             for index, stage in enumerate(STAGES)
