@@ -230,11 +230,12 @@ def go_on(thinking: Thinking, until: str = STAGES[-1]) -> None:
 
 def _rank(thinking: Thinking) -> None:
     before = thinking.before
-    if before and not _ranks_anew(before):
-        thinking.objects["ranking"] = before.thinking.objects["ranking"]
+    if before is None:
+        thinking.objects["ranking"] = rank_methods(thinking)
         return
-    thinking.objects["ranking"] = rank_methods(thinking)
-    if before:
+    thinking.objects["ranking"] = was = before.thinking.objects["ranking"]
+    if _ranks_anew(before) and (ranking := rank_methods(thinking)) != was:
+        thinking.objects["ranking"] = ranking
         before.changed.add("ranking")
 
 
