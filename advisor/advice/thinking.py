@@ -6,6 +6,7 @@ that explaining is reading back.
 
 from __future__ import annotations
 
+import functools
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import field, replace
@@ -28,7 +29,7 @@ from advisor.reasoning.rejudge import Rejudge
 from advisor.reasoning.rules import Rule
 from advisor.reasoning.tables import Cell
 from advisor.reasoning.values import Members, Value, Word, members, number, word
-from advisor.reasoning.vocabulary import FactKind
+from advisor.reasoning.vocabulary import ANSWERS, FactKind
 
 Origin = Literal["answer", "table", "formula", "rule", "nothing"]
 
@@ -71,6 +72,31 @@ class Thinking:
     stage_claims: dict[str, dict[str, list[Claim]]] = field(default_factory=dict)
     outcomes: dict[str, Outcome] = field(default_factory=dict)
     before: Before | None = None
+
+    @functools.cached_property
+    def by_stage(self) -> Mapping[int, tuple[Mapping[str, Fact], Mapping[str, Value]]]:
+        """Facts and values of each stage, once the case is thought through."""
+        facts: dict[int, dict[str, Fact]] = defaultdict(dict)
+        for name, kind in self.rulebook.vocabulary.kinds.items():
+            facts[kind.stage][name] = self.facts[name]
+        return {
+            stage: (found, {name: fact.value for name, fact in found.items()})
+            for stage, found in facts.items()
+        }
+
+    def take_over(self, stage: int) -> None:
+        """Take over the facts of a stage as they were; what has changed is learned after that."""
+        if self.before is None or stage not in self.before.thinking.by_stage:
+            return
+        facts, values = self.before.thinking.by_stage[stage]
+        self.facts.update(facts)
+        self.values.update(values)
+        for name in self.before.pinned.keys() & facts.keys():
+            self.learn(facts[name])
+
+    def forget(self, name: str) -> None:
+        """Nothing is known of a fact."""
+        self.learn(Fact(name, self.rulebook.vocabulary[name].open, "nothing"))
 
     def learn(self, fact: Fact) -> None:
         """Keep a fact; a stage never changes an earlier one."""
@@ -124,11 +150,13 @@ class Before:
         if value is not was and value != was:
             self.changed.add(name)
 
-    def recall(self, formula: Formula, given: Given) -> Outcome | None:
-        """What a formula made of the very same inputs."""
+    def untouched(self, formula: Formula) -> Outcome | None:
+        """What a formula made, where nothing that it looked at has changed."""
         first = self.thinking.outcomes[formula.id]
-        if first.seen.names.isdisjoint(self.changed):
-            return first
+        return first if first.seen.names.isdisjoint(self.changed) else None
+
+    def recall(self, formula: Formula, given: Given) -> Outcome | None:
+        """What a formula made of the very same inputs in a case like this."""
         for outcome in reversed(self.outcomes.get(formula.id, ())):
             if outcome.seen.still(given):
                 return outcome
@@ -192,6 +220,7 @@ def go_on(thinking: Thinking, until: str = STAGES[-1]) -> None:
     """
     plan = _plan(thinking.rulebook)
     for stage in STAGES[len(thinking.findings) : STAGES.index(until) + 1]:
+        thinking.take_over(STAGES.index(stage))
         _look_up(thinking, plan.look_ups[stage])
         _compute(thinking, plan.formulas[stage])
         _reason(thinking, stage, plan)
@@ -202,12 +231,24 @@ def go_on(thinking: Thinking, until: str = STAGES[-1]) -> None:
 
 def _rank(thinking: Thinking) -> None:
     before = thinking.before
-    if before and not any(before.turned.values()):
-        thinking.objects["ranking"] = before.thinking.objects["ranking"]
+    if before is None:
+        thinking.objects["ranking"] = rank_methods(thinking)
         return
-    thinking.objects["ranking"] = rank_methods(thinking)
-    if before:
+    thinking.objects["ranking"] = was = before.thinking.objects["ranking"]
+    if _ranks_anew(before) and (ranking := rank_methods(thinking)) != was:
+        thinking.objects["ranking"] = ranking
         before.changed.add("ranking")
+
+
+def _ranks_anew(before: Before) -> bool:
+    """Whether methods are left that were not, or a rule that speaks for or against one turned."""
+    return not before.changed.isdisjoint(("methods_allowed", "methods_ruled_out")) or any(
+        _speaks(rule) for turned in before.turned.values() for rule in turned.values()
+    )
+
+
+def _speaks(rule: Rule) -> bool:
+    return any(effect.kind in ("favour", "disfavour") for effect in rule.then)
 
 
 def rank_methods(thinking: Thinking) -> Ranking:
@@ -267,11 +308,7 @@ def _lay_out(rulebook: Rulebook) -> _Plan:
             for index, stage in enumerate(STAGES)
         },
         place={rule.id: index for index, rule in enumerate(rulebook.rules)},
-        speaking=tuple(
-            (STAGES[rule.stage], rule.id)
-            for rule in rulebook.rules
-            if any(effect.kind in ("favour", "disfavour") for effect in rule.then)
-        ),
+        speaking=tuple((STAGES[rule.stage], rule.id) for rule in rulebook.rules if _speaks(rule)),
         reasoners={
             stage: StageReasoner(rulebook.of_stage(stage), vocabulary, index)
             for index, stage in enumerate(STAGES)
@@ -287,22 +324,29 @@ def _lay_out(rulebook: Rulebook) -> _Plan:
 
 
 def _take_answers(thinking: Thinking) -> None:
-    kinds, before = thinking.rulebook.vocabulary.kinds, thinking.before
-    for name, answer in thinking.case.answers.items():
-        if name not in kinds or answer.value is UNKNOWN:
-            continue
-        if before and before.thinking.case.answers.get(name) is answer:
-            thinking.learn(before.thinking.facts[name])
-            continue
-        value = answer_value(answer.value)
-        if value is not None:
-            thinking.learn(Fact(name, value, "answer"))
-    if before:
-        was = before.thinking.case.answers
-        for name in {*thinking.case.answers, *was}:
-            if thinking.case.answers.get(name) is not was.get(name):
-                before.changed.add(name)
-        before.changed.update(before.pinned)
+    before = thinking.before
+    if before is None:
+        for name in thinking.case.answers:
+            _take_answer(thinking, name)
+        return
+    thinking.take_over(ANSWERS)
+    now, was = thinking.case.answers, before.thinking.case.answers
+    for name in now.keys() | was.keys():
+        if now.get(name) is not was.get(name):
+            before.changed.add(name)
+            _take_answer(thinking, name)
+    before.changed.update(before.pinned)
+
+
+def _take_answer(thinking: Thinking, name: str) -> None:
+    if name not in thinking.rulebook.vocabulary:
+        return
+    answer = thinking.case.value(name)
+    value = None if answer is UNKNOWN else answer_value(answer)
+    if value is not None:
+        thinking.learn(Fact(name, value, "answer"))
+    elif thinking.before:
+        thinking.forget(name)
 
 
 def answer_value(answer: object) -> Value | None:
@@ -323,8 +367,9 @@ def _look_up(thinking: Thinking, look_ups: tuple[TableLookUp, ...]) -> None:
     before = thinking.before
     for look_up in look_ups:
         if before and look_up.key not in before.changed:
-            thinking.learn(before.thinking.facts[look_up.fact])
             continue
+        if before:
+            thinking.forget(look_up.fact)
         _read_cell(thinking, look_up)
         if before:
             before.note(look_up.fact, thinking.values[look_up.fact])
@@ -379,7 +424,12 @@ def _compute(thinking: Thinking, formulas: tuple[Formula, ...]) -> None:
     for formula in formulas:
         if before and formula.id in before.left_out:
             for name in formula.outputs:
+                thinking.forget(name)
                 before.note(name, thinking.values[name])
+            continue
+        if before and (untouched := before.untouched(formula)):
+            thinking.outcomes[formula.id] = untouched
+            thinking.objects.update(untouched.made.objects if untouched.made else {})
             continue
         given = Given(thinking.case, thinking.values, thinking.objects, thinking.rulebook.knowledge)
         outcome = before.recall(formula, given) if before else None
@@ -396,11 +446,6 @@ def _compute(thinking: Thinking, formulas: tuple[Formula, ...]) -> None:
 
 def _learn_outcome(thinking: Thinking, outcome: Outcome) -> None:
     formula, before = outcome.formula, thinking.before
-    if before and before.thinking.outcomes[formula.id] is outcome:
-        thinking.objects.update(outcome.made.objects if outcome.made else {})
-        for name in formula.outputs:
-            thinking.learn(before.thinking.facts[name])
-        return
     if before and (was := before.thinking.outcomes[formula.id].made):
         before.changed.update(was.objects)
     own = tuple(source.ref for source in formula.sources)
@@ -418,6 +463,9 @@ def _learn_outcome(thinking: Thinking, outcome: Outcome) -> None:
     if before:
         before.changed.update(made.objects)
     sources = tuple(dict.fromkeys((*own, *made.sources)))
+    for name in formula.outputs if before else ():
+        if name not in made.values:
+            thinking.forget(name)
     for name, value in made.values.items():
         if not thinking.rulebook.vocabulary[name].accepts(value):
             raise ValueError(f"formula {formula.id} made {value} for {name}")
@@ -441,9 +489,8 @@ def _reason(thinking: Thinking, stage: str, plan: _Plan) -> None:
         thinking.claims[fact].extend(claims)
     for kind in plan.decisions[stage]:
         if before and kind.name not in before.claimed:
-            thinking.learn(before.thinking.facts[kind.name])
-        else:
-            _settle(thinking, kind.name)
+            continue
+        _settle(thinking, kind.name)
         if before:
             before.note(kind.name, thinking.values[kind.name])
 

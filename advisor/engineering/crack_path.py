@@ -191,6 +191,15 @@ class CrackLine:
         walls = {point.wall for point in self.points}
         return walls.pop() if len(walls) == 1 and not self.steps else None
 
+    @cached_property
+    def alike(self) -> bool:
+        """Whether one place is as good as another: an even wall, one surface, no corner."""
+        return (
+            self.even is not None
+            and len({point.surface for point in self.points}) == 1
+            and all(point.corner_radius is None for point in self.points)
+        )
+
     def wall(self, at: float, clear: float) -> float:
         """Wall at a distance: between two points in proportion, at a step the thinner side."""
         if self.even is not None:

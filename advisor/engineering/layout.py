@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import functools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import field, replace
 from itertools import pairwise
 
@@ -44,7 +44,7 @@ from advisor.engineering.pins import (
     sagitta,
     seat_pin,
 )
-from advisor.engineering.polyline import Grid, Point, Polyline, box_of
+from advisor.engineering.polyline import Point, Polyline, pairs_within
 from advisor.engineering.ranges import not_negative, positive
 from advisor.engineering.rows import (
     VISIBLE_END_COVER,
@@ -370,59 +370,80 @@ def _seat_all(
     findings: _Findings,
 ) -> tuple[LaidPin, ...]:
     """Seat every pin in its own wall, and say what is amiss there."""
-    pin, clear = plan.pin, plan.pin.spotface_diameter / 2 + STEP_CLEARANCE
-    reach, needed = pin.diameter / 2, (plan.threads + plan.run_out) * pin.pitch
-    curve = 0.0
-    if plan.wall_radius is not None:
-        curve = sagitta(plan.wall_radius, pin.spotface_diameter)
     seat_of = functools.cache(functools.partial(_seat, plan))
     laid: list[LaidPin] = []
     amiss: dict[str, list[int]] = {}
+    stands: dict[int, _Stand] = {}
     for n, (spot, number) in enumerate(zip(placed, passes, strict=True), start=1):
-        line = rows[spot.row - 1].line
-        wall = line.wall(spot.at, clear)
-        flat = any(abs(step - spot.at) < clear for step in line.steps)
-        corner = line.corner(spot.at, pin.spotface_diameter / 2)
-        loss = curve
-        words = []
-        if corner is not None:
-            try:
-                loss += corner_loss(pin, corner)
-                words.append("corner")
-            except OutOfRange:
-                words.append("tight_corner")
-        try:
-            seat = seat_of(wall, loss)
-            depth, threads, length = seat.spotface_depth, seat.engaged_threads, seat.pin_length
-            if line.least_wall(spot.at - reach, spot.at + reach, clear) < needed + loss - _TINY:
-                words.append("thin")
-        except PinRefused:
-            words.append("thin")
-            depth, length = 0.0, max(wall - loss, 0.0)
-            threads = max(length / pin.pitch - plan.run_out, 0.0)
-        words.extend(_ill_sized(pin, wall))
-        words.extend(["flat"] if flat else [])
-        words.extend(["rough"] if line.rough(spot.at) and depth < CLEAN_UP_DEPTH - _TINY else [])
-        for word in words:
+        row = rows[spot.row - 1]
+        if spot.row not in stands or not row.line.alike:
+            stands[spot.row] = _stand(row.line, spot.at, plan, seat_of)
+        stand = stands[spot.row]
+        for word in stand.amiss:
             amiss.setdefault(word, []).append(n)
         laid.append(
             LaidPin(
                 n,
-                spot.at + rows[spot.row - 1].offset,
+                spot.at + row.offset,
                 spot.x,
                 spot.y,
                 number,
-                wall,
-                length,
-                threads,
-                depth,
+                stand.wall,
+                stand.pin_length,
+                stand.engaged_threads,
+                stand.spotface_depth,
                 spot.row,
-                flat,
+                stand.needs_flat,
             )
         )
     for word in sorted(amiss):
         _say(findings, word, amiss[word], plan)
     return tuple(laid)
+
+
+@dataclass(frozen=True)
+class _Stand:
+    """What a pin finds at one place along a line, and what is amiss there."""
+
+    wall: float
+    pin_length: float
+    engaged_threads: float
+    spotface_depth: float
+    needs_flat: bool
+    amiss: tuple[str, ...]
+
+
+def _stand(
+    line: CrackLine, at: float, plan: RowPlan, seat_of: Callable[[float, float], Seat]
+) -> _Stand:
+    pin, clear = plan.pin, plan.pin.spotface_diameter / 2 + STEP_CLEARANCE
+    reach, needed = pin.diameter / 2, (plan.threads + plan.run_out) * pin.pitch
+    wall = line.wall(at, clear)
+    flat = any(abs(step - at) < clear for step in line.steps)
+    corner = line.corner(at, pin.spotface_diameter / 2)
+    loss = 0.0
+    if plan.wall_radius is not None:
+        loss = sagitta(plan.wall_radius, pin.spotface_diameter)
+    words = []
+    if corner is not None:
+        try:
+            loss += corner_loss(pin, corner)
+            words.append("corner")
+        except OutOfRange:
+            words.append("tight_corner")
+    try:
+        seat = seat_of(wall, loss)
+        depth, threads, length = seat.spotface_depth, seat.engaged_threads, seat.pin_length
+        if line.least_wall(at - reach, at + reach, clear) < needed + loss - _TINY:
+            words.append("thin")
+    except PinRefused:
+        words.append("thin")
+        depth, length = 0.0, max(wall - loss, 0.0)
+        threads = max(length / pin.pitch - plan.run_out, 0.0)
+    words.extend(_ill_sized(pin, wall))
+    words.extend(["flat"] if flat else [])
+    words.extend(["rough"] if line.rough(at) and depth < CLEAN_UP_DEPTH - _TINY else [])
+    return _Stand(wall, length, threads, depth, flat, tuple(words))
 
 
 def _seat(plan: RowPlan, wall: float, loss: float) -> Seat:
@@ -513,15 +534,12 @@ def _judge_coverage(
 def _judge_crowding(points: Sequence[Point], plan: RowPlan, findings: _Findings) -> None:
     """Pins that are no neighbours in a row and still stand closer than the least spacing."""
     least = plan.least_spacing - _ROUNDING
-    grid = Grid(plan.pin.diameter, ((i, (x, y, x, y)) for i, (x, y) in enumerate(points)))
-    for i, (x, y) in enumerate(points):
-        for j in grid.near(box_of((x, y, least))):
-            apart = math.dist((x, y), points[j])
-            if j > i + 1 and apart < least:
-                findings.problems.append(
-                    f"pins {i + 1} and {j + 1} stand {mm(apart, 2)} mm apart, closer than "
-                    f"{mm(plan.least_spacing, 2)} mm"
-                )
+    for i, j, apart in pairs_within(points, least):
+        if j > i + 1:
+            findings.problems.append(
+                f"pins {i + 1} and {j + 1} stand {mm(apart, 2)} mm apart, closer than "
+                f"{mm(plan.least_spacing, 2)} mm"
+            )
 
 
 def _ligaments(

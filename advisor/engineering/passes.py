@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import math
+import functools
 from collections.abc import Sequence
 
 from advisor.engineering.limits import OutOfRange
-from advisor.engineering.polyline import Grid, Point, box_of
+from advisor.engineering.polyline import Point, pairs_within
 from advisor.engineering.ranges import positive
 
 LEAST_LIGAMENT = 1.0  # mm between two holes of one pass; practice
@@ -38,13 +38,15 @@ def assign_passes(points: Sequence[Point], diameter: float) -> tuple[int, ...]:
 
     Source: geometry (derived).
     """
+    return _in_passes(tuple(points), diameter)
+
+
+@functools.lru_cache(maxsize=64)  # the same row is laid for many walls
+def _in_passes(points: tuple[Point, ...], diameter: float) -> tuple[int, ...]:
     close, cut = _neighbours(points, diameter)
     passes: list[int] = []
     for i in range(len(points)):
-        number = 1
-        while not _may_be_set(i, number, passes, close, cut):
-            number += 1
-        passes.append(number)
+        passes.append(_earliest(i, passes, close, cut))
     return tuple(passes)
 
 
@@ -87,30 +89,27 @@ def _neighbours(points: Sequence[Point], diameter: float) -> tuple[list[list[int
     """For each pin those too close to be drilled with it, and those that cut into it."""
     positive("diameter", diameter, "mm")
     reach = diameter + LEAST_LIGAMENT - _TINY
-    grid = Grid(reach, ((i, (x, y, x, y)) for i, (x, y) in enumerate(points)))
-    close: list[list[int]] = []
-    cut: list[list[int]] = []
-    for i, (x, y) in enumerate(points):
-        apart = [(j, math.dist((x, y), points[j])) for j in grid.near(box_of((x, y, reach)))]
-        close.append([j for j, gap in apart if j != i and gap < reach])
-        cut.append([j for j, gap in apart if j != i and gap < diameter - _TINY])
+    close: list[list[int]] = [[] for _ in points]
+    cut: list[list[int]] = [[] for _ in points]
+    for i, j, apart in pairs_within(points, reach):
+        for near in (close, cut) if apart < diameter - _TINY else (close,):
+            near[i].append(j)
+            near[j].append(i)
     return close, cut
 
 
-def _may_be_set(
-    i: int,
-    number: int,
-    passes: Sequence[int],
-    close: Sequence[Sequence[int]],
-    cut: Sequence[Sequence[int]],
-) -> bool:
-    known = len(passes)
-    if any(passes[j] == number for j in close[i] if j < known):
-        return False
-    if _repeats([passes[j] for j in cut[i] if j < known and passes[j] > number]):
-        return False
-    earlier = (j for j in cut[i] if j < known and passes[j] < number)
-    return not any(passes[k] == number for j in earlier for k in cut[j] if k < known)
+def _earliest(
+    i: int, passes: Sequence[int], close: Sequence[Sequence[int]], cut: Sequence[Sequence[int]]
+) -> int:
+    """The earliest pass for a pin, when those before it have theirs."""
+    beside = [j for j in cut[i] if j < i]
+    taken = {passes[j] for j in close[i] if j < i}
+    for j in beside:  # which must not lose its other side in the same pass
+        taken.update(passes[k] for k in cut[j] if k < i and passes[k] > passes[j])
+    number = 1
+    while number in taken or _repeats([passes[j] for j in beside if passes[j] > number]):
+        number += 1
+    return number
 
 
 def _repeats(numbers: Sequence[int]) -> bool:

@@ -738,6 +738,9 @@ def _fit(pin: Pin, wall: float, place: _Place) -> PinChoice:
 
 
 def _fit_or_none(pin: Pin, wall: float, place: _Place) -> PinChoice | None:
+    smallest, largest = diameter_limits(wall)
+    if not smallest - _TINY <= pin.diameter <= largest + _TINY:
+        return None
     try:
         return _fit(pin, wall, place)
     except OutOfRange:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from bisect import bisect_right
 from collections import defaultdict
@@ -64,6 +65,8 @@ class Polyline:
 
     def piece(self, at: float) -> int:
         """Index of the straight piece that holds a distance; the ends reach beyond."""
+        if self.straight:
+            return 0
         return min(max(bisect_right(self.at, at) - 1, 0), len(self.points) - 2)
 
     def position(self, at: float) -> Point:
@@ -151,6 +154,43 @@ class Grid:
         return [(i, j) for i in columns for j in rows]
 
 
+def pairs_within(points: Sequence[Point], reach: float) -> list[tuple[int, int, float]]:
+    """Pairs of points that stand closer than a reach, with the distance between them.
+
+    Only points that follow each other along the longer side of the field are compared.
+
+    Args:
+        points: in any order [mm].
+        reach: [mm].
+
+    Returns:
+        indices, the smaller first, and distance [mm]; in rising order of the indices.
+
+    Validity: any points.
+
+    Example:
+        >>> pairs_within([(0, 0), (9, 0), (4, 0), (13, 0)], 5)
+        [(0, 2, 4.0), (1, 3, 4.0)]
+
+    Source: geometry (derived).
+    """
+    if len(points) < 2:
+        return []
+    width, height = (max(side) - min(side) for side in zip(*points, strict=True))
+    side = 0 if width >= height else 1
+    order = sorted(range(len(points)), key=lambda i: points[i][side])
+    found = []
+    for place, i in enumerate(order, start=1):
+        furthest = points[i][side] + reach + _TINY
+        for j in order[place:]:
+            if points[j][side] > furthest:
+                break
+            apart = math.dist(points[i], points[j])
+            if apart < reach:
+                found.append((min(i, j), max(i, j), apart))
+    return sorted(found)
+
+
 def box_of(disc: Disc, more: float = 0.0) -> Box:
     """Box round a disc, widened."""
     x, y, radius = disc
@@ -187,6 +227,11 @@ def coverage_margin(cracks: Sequence[Polyline], discs: Sequence[Disc]) -> float:
     """
     if not discs:
         raise OutOfRange("discs", 0, "at least one disc")
+    return _coverage_margin(tuple(cracks), tuple(discs))
+
+
+@functools.lru_cache(maxsize=64)  # the same row is laid for many walls
+def _coverage_margin(cracks: tuple[Polyline, ...], discs: tuple[Disc, ...]) -> float:
     rows = [_in_one_row(crack, discs) for crack in cracks]
     straight = [row for row in rows if row is not None]
     if len(straight) == len(rows):

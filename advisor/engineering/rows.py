@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
@@ -267,12 +268,17 @@ def _metal_gone(routes: Sequence[Route], plan: RowPlan, bores: Sequence[Bore]) -
 
 def _place(
     row: Row, number: int, laid: Sequence[Placed], largest: float, plan: RowPlan
-) -> list[Placed]:
+) -> tuple[Placed, ...]:
     if row.start.kind == "joint" and laid:
         marks = _from_joint(row, laid, plan.pin.diameter, largest, plan.least_spacing)
     else:
         marks = _divide_bent(row, largest, plan.least_spacing)
-    return [Placed(at, *row.line.plane.position(at), number) for at in marks]
+    return _stood(row.line.plane, tuple(marks), number)
+
+
+@functools.lru_cache(maxsize=64)  # the same row is laid for many walls
+def _stood(plane: Polyline, marks: tuple[float, ...], row: int) -> tuple[Placed, ...]:
+    return tuple(Placed(at, *plane.position(at), row) for at in marks)
 
 
 def _from_joint(

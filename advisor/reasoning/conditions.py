@@ -43,12 +43,19 @@ class Holds:
 
     def negated(self) -> Holds:
         """Both truths of the opposite."""
-        return Holds(certain=not self.possible, possible=not self.certain)
+        return _holds(certain=not self.possible, possible=not self.certain)
 
 
 ALWAYS_HOLDS = Holds(certain=True, possible=True)
 NEVER_HOLDS = Holds(certain=False, possible=False)
 CANNOT_TELL = Holds(certain=False, possible=True)
+
+
+def _holds(certain: bool, possible: bool) -> Holds:
+    """One of the three there are; certain implies possible."""
+    if certain:
+        return ALWAYS_HOLDS
+    return CANNOT_TELL if possible else NEVER_HOLDS
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +87,7 @@ class Test:
                 return CANNOT_TELL
             return ALWAYS_HOLDS if value.possible <= self.words else NEVER_HOLDS
         if isinstance(value, Members):
-            return Holds(
+            return _holds(
                 certain=not value.certain.isdisjoint(self.words),
                 possible=not value.possible.isdisjoint(self.words),
             )
@@ -90,12 +97,12 @@ class Test:
 def _compare(op: Operator, value: Number, limit: float) -> Holds:
     low, high = comparable(value.low), comparable(value.high)
     if op == "at_least":
-        return Holds(low >= limit, high >= limit)
+        return _holds(low >= limit, high >= limit)
     if op == "above":
-        return Holds(low > limit, high > limit)
+        return _holds(low > limit, high > limit)
     if op == "at_most":
-        return Holds(high <= limit, low <= limit)
-    return Holds(high < limit, low < limit)
+        return _holds(high <= limit, low <= limit)
+    return _holds(high < limit, low < limit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,13 +149,13 @@ def evaluate(condition: Condition, facts: Facts) -> Holds:
     Raises:
         KeyError: if a fact that it comes to is not there; open facts are there, with an open value.
     """
-    if isinstance(condition, Test | Known):
-        return condition.holds(facts[condition.fact])
     if isinstance(condition, All):
         return _all(condition.parts, facts)
+    if isinstance(condition, Any):
+        return _any(condition.parts, facts)
     if isinstance(condition, Not):
         return evaluate(condition.part, facts).negated()
-    return _any(condition.parts, facts)
+    return condition.holds(facts[condition.fact])
 
 
 def _all(parts: tuple[Condition, ...], facts: Facts) -> Holds:

@@ -67,7 +67,11 @@ class Rejudge:
         else:
             found = {rule.id: evaluate(rule.when, facts) for rule in waiting}
             seen = facts
-        turned = tuple(rule for rule in waiting if found[rule.id] != before.findings[rule.id].holds)
+        turned = tuple(
+            rule
+            for rule in waiting
+            if (now := found[rule.id]) is not (was := before.findings[rule.id].holds) and now != was
+        )
         if not turned:
             return Rejudged(before, ())
         findings = dict(before.findings)

@@ -8,7 +8,8 @@ judge really gave, just below it and just above.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections import defaultdict
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Literal
 
@@ -26,6 +27,7 @@ from advisor.case.quantities import Measure
 from advisor.case.units import COUNTED, DIMENSIONS
 from advisor.light_dataclass import dataclass
 from advisor.reasoning.conditions import evaluate
+from advisor.reasoning.rules import Rule
 from advisor.reasoning.values import RESOLUTION_DIGITS, number
 
 _STEP = 10.0**-RESOLUTION_DIGITS
@@ -75,14 +77,20 @@ def _movers(what_if: WhatIf) -> Iterator[_Mover]:
     """One for each measured answer, and for the distance of each hole."""
     thinking = what_if.thinking
     sizes_matter = not _said_by_words(thinking, "verdict", {"replace"})
+    readers: dict[str, list[Rule]] = defaultdict(list)
+    for rule in thinking.rulebook.rules:
+        for fact in rule.reads:
+            readers[fact].append(rule)
     for question in thinking.rulebook.questionnaire:
         answer = thinking.case.value(question.id)
         if isinstance(answer, Measure) and question.id in thinking.rulebook.vocabulary:
-            yield _Mover(what_if, _Answer(question.id), answer, sizes_matter)
+            moved = _Answer(question.id)
+            yield _Mover(what_if, moved, answer, readers[question.id], sizes_matter)
     holes = thinking.case.value("holes")
     for index, hole in enumerate(holes if isinstance(holes, tuple) else ()):
         if isinstance(hole, Hole) and isinstance(hole.distance, Measure):
-            yield _Mover(what_if, _Answer("holes", index), hole.distance, sizes_matter)
+            moved = _Answer("holes", index)
+            yield _Mover(what_if, moved, hole.distance, readers["holes"], sizes_matter)
 
 
 @dataclass(frozen=True)
@@ -134,7 +142,12 @@ class _Mover:
     """Moves one measured answer, and sees what the advice comes to."""
 
     def __init__(
-        self, what_if: WhatIf, moved: _Answer, answer: Measure, sizes_matter: bool
+        self,
+        what_if: WhatIf,
+        moved: _Answer,
+        answer: Measure,
+        readers: Sequence[Rule],
+        sizes_matter: bool,
     ) -> None:
         self.thinking = what_if.thinking
         self.moved = moved
@@ -142,7 +155,7 @@ class _Mover:
         self._what_if = what_if
         self._whole = answer.dimension in COUNTED
         self._seen: dict[float, Outlook | None] = {}
-        self._readers = [r for r in self.thinking.rulebook.rules if moved.question in r.reads]
+        self._readers = readers
         self._by_formula = sizes_matter and (
             moved.hole is not None
             or (
@@ -155,7 +168,10 @@ class _Mover:
         """What the advice comes to with this answer, measured exactly so."""
         if value not in self._seen:
             measure = Measure(value, value, self.answer.dimension)
-            self._seen[value] = self._what_if.outlook(self.moved.moved(self.thinking, measure))
+            if measure == self.answer:
+                self._seen[value] = Outlook(self.thinking)
+            else:
+                self._seen[value] = self._what_if.outlook(self.moved.moved(self.thinking, measure))
         return self._seen[value]
 
     @property

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 
-from advisor.advice.doubt.what_if import Aspect, Outlook
+from advisor.advice.doubt.what_if import ASPECTS, Aspect, Outlook
 from advisor.advice.thinking import Thinking
-from advisor.light_dataclass import dataclass
-from advisor.reasoning.conditions import NEVER_HOLDS, Holds, Truth
+from advisor.reasoning.judge import Finding
 from advisor.reasoning.rules import Effect, Rule
 
 _METHOD_EFFECTS = frozenset({"rule_out", "allow", "favour", "disfavour"})
@@ -23,32 +22,20 @@ _MADE_BY: dict[str, str] = {
 """The formula behind each size that no rule settles."""
 
 
-@dataclass(frozen=True)
-class Turned:
-    """A rule whose truth is not what it was."""
-
-    rule: Rule
-    was: Truth
-    now: Truth
-
-
-def turned_rules(before: Thinking, after: Thinking) -> list[Turned]:
+def turned_rules(before: Thinking, after: Thinking) -> list[Rule]:
     """All rules whose truth differs between two cases, in the order of the rules."""
-    was, now = _truths(before), _truths(after)
-    return [
-        Turned(rule, was(rule).truth, now(rule).truth)
-        for rule in after.rulebook.rules
-        if was(rule) != now(rule)
-    ]
+    turned: set[str] = set()
+    for stage, now in after.findings.items():
+        was = before.findings.get(stage)
+        if was is not None and was is not now:  # a stage that nothing touched is taken over
+            turned.update(_turned_in(was.findings, now.findings))
+    return [rule for rule in after.rulebook.rules if rule.id in turned] if turned else []
 
 
-def _truths(thinking: Thinking) -> Callable[[Rule], Holds]:
-    held = {
-        name: found.holds
-        for findings in thinking.findings.values()
-        for name, found in findings.findings.items()
-    }
-    return lambda rule: held.get(rule.id, NEVER_HOLDS)
+def _turned_in(was: Mapping[str, Finding], now: Mapping[str, Finding]) -> Iterator[str]:
+    for name, found in now.items():
+        if found is not was[name] and found.holds != was[name].holds:
+            yield name
 
 
 def bears_on(aspect: Aspect, before: Outlook, after: Outlook) -> Callable[[Effect], bool]:
@@ -78,17 +65,17 @@ def _on(effect: Effect, methods: set[str]) -> bool:
     return effect.kind in _METHOD_EFFECTS and effect.target in methods
 
 
-def rules_behind(aspect: Aspect, before: Outlook, after: Outlook) -> list[Turned]:
-    """The rules through which two advices differ in one aspect."""
-    bears = bears_on(aspect, before, after)
-    turned = turned_rules(before.thought_through, after.thought_through)
-    return [one for one in turned if any(bears(effect) for effect in one.rule.then)]
-
-
 def rule_that_turned(before: Outlook, after: Outlook, question: str) -> str:
     """The rule, or else the formula, through which an answer turned a decision."""
-    for aspect in before.differs(after):
-        behind = [one.rule for one in rules_behind(aspect, before, after)]
+    for aspect in ASPECTS:
+        if not before.differs(after, (aspect,)):
+            continue
+        if aspect in ("verdict", "method"):  # the stages up to the verdict will do
+            turned = turned_rules(before.thinking, after.thinking)
+        else:
+            turned = turned_rules(before.thought_through, after.thought_through)
+        bears = bears_on(aspect, before, after)
+        behind = [rule for rule in turned if any(bears(effect) for effect in rule.then)]
         direct = [rule for rule in behind if question in rule.reads]
         for rule in (*direct, *behind):
             return rule.id
