@@ -252,6 +252,7 @@ def _lay_out(rulebook: Rulebook) -> _Plan:
     vocabulary = rulebook.vocabulary
     kinds = tuple(vocabulary.kinds.values())
     look_ups = rulebook.declarations.look_ups
+    rules = {stage: rulebook.of_stage(stage) for stage in STAGES}
     return _Plan(
         facts={kind.name: Fact(kind.name, kind.open, "nothing") for kind in kinds},
         values={kind.name: kind.open for kind in kinds},
@@ -272,12 +273,13 @@ def _lay_out(rulebook: Rulebook) -> _Plan:
             if any(effect.kind in ("favour", "disfavour") for effect in rule.then)
         ),
         reasoners={
-            stage: StageReasoner(rulebook.of_stage(stage), vocabulary, index)
+            stage: StageReasoner(
+                rules[stage], vocabulary, index, kept=rulebook.translated.get(stage)
+            )
             for index, stage in enumerate(STAGES)
         },
         rejudges={
-            stage: Rejudge(rulebook.of_stage(stage), vocabulary, index)
-            for index, stage in enumerate(STAGES)
+            stage: Rejudge(rules[stage], vocabulary, index) for index, stage in enumerate(STAGES)
         },
     )
 
