@@ -21,7 +21,7 @@ from typing import Any as Json
 
 from advisor.reasoning.claims import Claim
 from advisor.reasoning.rules import Rule
-from advisor.reasoning.translation import OWN, Book, Claimed, Message, Translated, translate
+from advisor.reasoning.translation import OWN, Book, Claimed, Translated, translate
 from advisor.reasoning.values import LARGEST, Members, Number, Value, Word, comparable
 from advisor.reasoning.vocabulary import JOKER, Vocabulary
 
@@ -36,6 +36,9 @@ AVAILABLE = Ruleset is not None
 
 ATTEMPTS = 3
 
+Said = tuple[str, str | float]
+"""A message: the property that it has, and its value."""
+
 
 class EngineFault(Exception):
     """The engine did not do what it was asked; its result must not be used."""
@@ -49,7 +52,7 @@ class _FactsCollide(EngineFault):
 class _Run:
     """What one run of the engine left behind."""
 
-    asserted: set[tuple[str, str | float]] = field(default_factory=set)
+    asserted: set[Said] = field(default_factory=set)
     fired: set[str] = field(default_factory=set)
     claimed: set[Claimed] = field(default_factory=set)
     faults: list[BaseException] = field(default_factory=list)
@@ -129,15 +132,15 @@ class Engine:
         claimed: Iterable[Claimed],
         *,
         lenient: bool,
-    ) -> list[Message]:
-        messages: list[Message] = []
+    ) -> list[Said]:
+        said: list[Said] = []
         for name in book.told:
             value = facts[name]
             if not self._vocabulary[name].accepts(value):
                 raise EngineFault(f"fact {name} cannot be {value}")
-            messages.extend(_messages(name, value, book.asked, lenient=lenient))
-        messages.extend(_message(fact, word) for fact, word in claimed)
-        return messages
+            said.extend(_messages(name, value, book.asked, lenient=lenient))
+        said.extend(claimed)
+        return said
 
 
 class _Ruleset:
@@ -167,7 +170,7 @@ class _Ruleset:
         """Those of the claims that rules of this book read."""
         return {claim for claim in claimed if claim[0] in self.read}
 
-    def run(self, messages: list[Message]) -> _Run:
+    def run(self, messages: list[Said]) -> _Run:
         """Fire on these messages, and check that nothing was lost.
 
         Where two facts collide, another session gives other hashes.
@@ -182,12 +185,12 @@ class _Ruleset:
                 continue
         return self._run_once(messages)
 
-    def _run_once(self, messages: list[Message]) -> _Run:
+    def _run_once(self, messages: list[Said]) -> _Run:
         session = f"s{next(self._sessions)}"
         run = self._runs[session] = _Run()
         try:
             # The handle of a batch that is refused leads anywhere: this one is good for both.
-            handle = self._tell(session, run, [_message("start", "yes")])
+            handle = self._tell(session, run, [("start", "yes")])
             self._act(handle, run)
             if messages:
                 self._tell(session, run, messages)
@@ -200,10 +203,11 @@ class _Ruleset:
                 self._ruleset.delete_state(session)
         return run
 
-    def _tell(self, session: str, run: _Run, messages: list[Message]) -> int:
-        run.asserted |= {_key(message) for message in messages}
+    def _tell(self, session: str, run: _Run, messages: list[Said]) -> int:
+        run.asserted.update(messages)
+        facts = [{"a": name, name: value, "sid": session} for name, value in messages]
         try:
-            handle: int = self._ruleset.assert_facts([{**m, "sid": session} for m in messages])
+            handle: int = self._ruleset.assert_facts(facts)
         except MessageObservedException as error:
             raise _FactsCollide("two facts with one hash") from error
         except Exception as error:
@@ -229,7 +233,7 @@ class _Ruleset:
             raise EngineFault("an action failed: " + "; ".join(told or [swallowed]))
 
     def _count_back(self, session: str, run: _Run) -> None:
-        held = {_key(fact) for fact in self._ruleset.get_facts(session)}
+        held = {(fact["a"], fact[fact["a"]]) for fact in self._ruleset.get_facts(session)}
         if held != run.asserted:
             astray = sorted(map(str, held ^ run.asserted))[:5]
             raise EngineFault(f"durable_rules lost facts, {', '.join(astray)} among them")
@@ -244,11 +248,11 @@ class _Ruleset:
                     return
                 run.fired.add(rule)
                 run.claimed.update(claims)
-                for fact, word in claims:
-                    message = _message(fact, word)
-                    if fact in self.read and _key(message) not in run.asserted:
-                        run.asserted.add(_key(message))
-                        closure.assert_fact(message)
+                for claim in claims:
+                    fact, word = claim
+                    if fact in self.read and claim not in run.asserted:
+                        run.asserted.add(claim)
+                        closure.assert_fact({"a": fact, fact: word})
             except BaseException as error:  # durable_rules would swallow it
                 run.faults.append(error)
 
@@ -269,39 +273,30 @@ def _compiled(name: str, text: str, actions: Mapping[str, Callable[[Json], None]
 
 def _messages(
     name: str, value: Value, asked: Mapping[str, Collection[str]], *, lenient: bool
-) -> Iterator[Message]:
+) -> Iterator[Said]:
     """One fact as the messages that are asked for, in the strict or the lenient reading."""
     if (known := f"{name}__known") in asked:
-        yield _message(known, "yes" if value.known else "no")
+        yield (known, "yes" if value.known else "no")
     if isinstance(value, Word):
         if name in asked and (value.word is not None or lenient):
-            yield _message(name, JOKER if value.word is None else value.word)
+            yield (name, JOKER if value.word is None else value.word)
     elif isinstance(value, Members):
         held = value.possible if lenient else value.certain
         ruled_out = value.certain if lenient else value.possible
         for word in asked.get(name, ()):
             if word in held:
-                yield _message(name, word)
+                yield (name, word)
         for word in asked.get(f"{name}__no", ()):
             if word not in ruled_out:
-                yield _message(f"{name}__no", word)
+                yield (f"{name}__no", word)
     else:
         yield from _number_messages(name, value, asked, lenient=lenient)
 
 
 def _number_messages(
     name: str, value: Number, asked: Mapping[str, Collection[str]], *, lenient: bool
-) -> Iterator[Message]:
+) -> Iterator[Said]:
     ends = (value.high, value.low) if lenient else (value.low, value.high)
     for end, number in zip((f"{name}__low", f"{name}__high"), ends, strict=True):
         if end in asked:
-            yield _message(end, max(-10 * LARGEST, min(10 * LARGEST, comparable(number))))
-
-
-def _message(name: str, value: str | float) -> Message:
-    return {"a": name, name: value}
-
-
-def _key(message: Mapping[str, str | float]) -> tuple[str, str | float]:
-    name = str(message["a"])
-    return (name, message[name])
+            yield (end, max(-10 * LARGEST, min(10 * LARGEST, comparable(number))))

@@ -32,7 +32,6 @@ MOST_RULES_ON_A_TEST = 200
 MOST_TESTS = 480
 MOST_RULES = 4000
 
-Message = dict[str, str | float]
 Atom = tuple[str, str, str | float]
 Claimed = tuple[str, str]
 
@@ -221,7 +220,7 @@ def _test(literal: Signed, vocabulary: Vocabulary, sets: frozenset[str]) -> tupl
     return (leaf.fact, {"$or": [{leaf.fact: word} for word in (*words, JOKER)]})
 
 
-START: Message = {"start": "yes"}
+START = {"start": "yes"}
 OWN: Mapping[str, list[Json]] = {
     "begin": [START],  # fires in every session, so that the session can be deleted
     "keep": [{"$ex": {"a": 1}}, {"never": "yes"}],  # every message meets it, and it never fires

@@ -384,7 +384,7 @@ def test_numbers_are_written_without_exponent(one: float, other: float) -> None:
     for lenient in (False, True):
         sent = list(guarded._messages("wall", value, asked, lenient=lenient))
         assert len(sent) == 2
-        numbers = [json.dumps(content) for m in sent for content in m.values()]
+        numbers = [json.dumps(content) for said in sent for content in said]
         assert not any("e" in text.strip('"') for text in numbers if text[0] != '"')
 
 
