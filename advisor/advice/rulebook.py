@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import functools
 import hashlib
-from collections.abc import Mapping
+import os
+from collections.abc import Iterable, Mapping
+from operator import itemgetter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -28,6 +30,7 @@ from advisor.reasoning.cursor import Cursor
 from advisor.reasoning.facts_file import Declarations, load_declarations
 from advisor.reasoning.rules import Rule, RuleContext, TableLimit, load_rules, parse_when
 from advisor.reasoning.tables import Knowledge, load_knowledge
+from advisor.reasoning.translation import Translated, translate
 from advisor.reasoning.vocabulary import FactKind, Vocabulary
 
 if TYPE_CHECKING:
@@ -69,7 +72,8 @@ class Rulebook:
     """Everything that an advice depends on besides the case.
 
     ``ordinary`` are cases that nobody worries about. No advice depends on them: their answers are
-    tried first when it is asked what a case can come to.
+    tried first when it is asked what a case can come to. ``translated`` are the rules of each
+    stage in the engine's language; where rules were laid over, the engine does not use it.
     """
 
     version: str
@@ -84,6 +88,7 @@ class Rulebook:
     asked_when: Mapping[str, Condition]
     folder: Path
     ordinary: tuple[Case, ...]
+    translated: Mapping[str, Translated]
     shop: Shop | None = None
 
     @functools.cached_property
@@ -137,11 +142,9 @@ def load_rulebook(folder: Path | None = None) -> Rulebook:
 def _place(base: Path) -> str:
     """A mark of the folder and of the code that reads it: neither may be another one."""
     total = hashlib.sha256(str(base).encode())
-    package = Path(advisor.__file__).parent
-    for folder in ("case", "reasoning", "advice"):
-        for path in sorted((package / folder).rglob("*.py")):
-            found = path.stat()
-            total.update(f"{path.name} {found.st_size} {found.st_mtime_ns}".encode())
+    for path, name in _files(Path(advisor.__file__).parent, ("advice", "case", "reasoning"), ".py"):
+        found = os.stat(path)
+        total.update(f"{name} {found.st_size} {found.st_mtime_ns}".encode())
     return total.hexdigest()[:16]
 
 
@@ -168,6 +171,8 @@ def read_rulebook(base: Path, digest_: str) -> Rulebook:
     context = rule_context(vocabulary, knowledge, lists, questionnaire)
     rules = load_rules(sorted(rules_folder.glob("[0-9]*.yaml")), context)
     refuse_faults(rules, vocabulary)
+    for rule in rules:
+        _ = rule.reads  # worked out now, so that it is kept with the rule
     return Rulebook(
         version=_version(rules_folder / "rulebook.yaml"),
         digest=digest_,
@@ -184,6 +189,10 @@ def read_rulebook(base: Path, digest_: str) -> Rulebook:
             read_case(path, questionnaire)
             for path in sorted((knowledge_folder / "cases").glob("*.yaml"))
         ),
+        translated={
+            stage: translate(tuple(rule for rule in rules if rule.stage == at), vocabulary, at)
+            for at, stage in enumerate(STAGES)
+        },
     )
 
 
@@ -226,12 +235,24 @@ def _version(path: Path) -> str:
 def digest(base: Path) -> str:
     """sha256 over the rules and the knowledge, names and contents in order of names."""
     total = hashlib.sha256()
-    for folder in ("knowledge", "rules"):
-        for path in sorted((base / folder).rglob("*.yaml")):
-            content = path.read_bytes().replace(b"\r\n", b"\n")
-            total.update(path.relative_to(base).as_posix().encode() + b"\0")
-            total.update(hashlib.sha256(content).digest())
+    for path, name in _files(base, ("knowledge", "rules"), ".yaml"):
+        with open(path, "rb", buffering=0) as file:
+            content = file.read()
+        total.update(name.encode() + b"\0")
+        total.update(hashlib.sha256(content.replace(b"\r\n", b"\n")).digest())
     return total.hexdigest()
+
+
+def _files(base: Path, folders: Iterable[str], suffix: str) -> list[tuple[str, str]]:
+    """Paths of files, and their names below the base with slashes, in order of names."""
+    found = [
+        (os.path.join(place, name), (folder, *place[len(top) :].split(os.sep)[1:], name))
+        for folder, top in ((folder, str(base / folder)) for folder in folders)
+        for place, _, names in os.walk(top)
+        for name in names
+        if name.endswith(suffix)
+    ]
+    return [(path, "/".join(parts)) for path, parts in sorted(found, key=itemgetter(1))]
 
 
 # --- answers as facts ---------------------------------------------------------------------------

@@ -294,6 +294,7 @@ def _lay_out(rulebook: Rulebook) -> _Plan:
     vocabulary = rulebook.vocabulary
     kinds = tuple(vocabulary.kinds.values())
     look_ups = rulebook.declarations.look_ups
+    rules = {stage: rulebook.of_stage(stage) for stage in STAGES}
     return _Plan(
         facts={kind.name: Fact(kind.name, kind.open, "nothing") for kind in kinds},
         values={kind.name: kind.open for kind in kinds},
@@ -310,12 +311,13 @@ def _lay_out(rulebook: Rulebook) -> _Plan:
         place={rule.id: index for index, rule in enumerate(rulebook.rules)},
         speaking=tuple((STAGES[rule.stage], rule.id) for rule in rulebook.rules if _speaks(rule)),
         reasoners={
-            stage: StageReasoner(rulebook.of_stage(stage), vocabulary, index)
+            stage: StageReasoner(
+                rules[stage], vocabulary, index, kept=rulebook.translated.get(stage)
+            )
             for index, stage in enumerate(STAGES)
         },
         rejudges={
-            stage: Rejudge(rulebook.of_stage(stage), vocabulary, index)
-            for index, stage in enumerate(STAGES)
+            stage: Rejudge(rules[stage], vocabulary, index) for index, stage in enumerate(STAGES)
         },
     )
 

@@ -48,9 +48,8 @@ def end_with(error: Exception) -> Exit:
     """Tell what went wrong, and choose the exit code."""
     from advisor.case.problems import InputProblem
     from advisor.reasoning.cursor import KnowledgeProblem
-    from advisor.reasoning.engine import EngineLimit
 
-    if isinstance(error, RulesInvalid | KnowledgeProblem | EngineLimit):
+    if isinstance(error, RulesInvalid | KnowledgeProblem):
         tell(f"rules or knowledge cannot be used: {error}")
         return Exit.RULES_INVALID
     if isinstance(error, InputProblem):

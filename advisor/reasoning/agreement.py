@@ -14,6 +14,7 @@ from advisor.reasoning import engine as durable
 from advisor.reasoning.claims import Claim
 from advisor.reasoning.judge import Judge, StageFindings
 from advisor.reasoning.rules import Rule
+from advisor.reasoning.translation import Translated
 from advisor.reasoning.values import Value
 from advisor.reasoning.vocabulary import Vocabulary
 
@@ -55,11 +56,14 @@ class StageReasoner:
         stage: int,
         *,
         use_engine: bool = durable.AVAILABLE,
+        kept: Translated | None = None,
     ) -> None:
         rules = tuple(rules)
         self._name = vocabulary.stages[stage]
         self._judge = Judge(rules, vocabulary, stage)
-        self._engine = durable.Engine(rules, vocabulary, stage) if use_engine and rules else None
+        self._engine = None
+        if use_engine and rules:
+            self._engine = durable.Engine(rules, vocabulary, stage, kept)
 
     def reason(self, facts: Mapping[str, Value], earlier: Iterable[Claim] = ()) -> StageFindings:
         """Judge the stage, and hold the engine against the judgement.

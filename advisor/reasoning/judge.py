@@ -21,7 +21,6 @@ from advisor.reasoning.conditions import (
     Test,
     Truth,
     evaluate,
-    facts_read,
 )
 from advisor.reasoning.rules import Rule
 from advisor.reasoning.values import Members, Value
@@ -82,7 +81,7 @@ class Judge:
         self._growing = vocabulary.growing_in(stage)
         self._readers: dict[str, list[Rule]] = defaultdict(list)
         for rule in self.rules:
-            for fact in facts_read(rule.when) & self._growing:
+            for fact in self._growing.intersection(rule.reads):
                 self._readers[fact].append(rule)
 
     def judge(self, facts: Mapping[str, Value], earlier: Iterable[Claim] = ()) -> StageFindings:

@@ -6,12 +6,13 @@ tests hold one against the other.
 
 from __future__ import annotations
 
+import functools
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
 from advisor.light_dataclass import dataclass
 from advisor.reasoning.claims import Claim
-from advisor.reasoning.conditions import NEVER_HOLDS, Holds, evaluate, facts_read
+from advisor.reasoning.conditions import NEVER_HOLDS, Holds, evaluate
 from advisor.reasoning.judge import Finding, StageFindings
 from advisor.reasoning.rules import Rule
 from advisor.reasoning.values import Members, Value
@@ -31,18 +32,27 @@ class Rejudge:
 
     def __init__(self, rules: Iterable[Rule], vocabulary: Vocabulary, stage: int) -> None:
         self._rules = tuple(rules)
-        growing = {
-            kind.name
-            for kind in vocabulary.kinds.values()
-            if kind.stage == stage and kind.combine and kind.type != "number"
-        }
-        self._readers: dict[str, list[Rule]] = defaultdict(list)
+        self._vocabulary = vocabulary
+        self._stage = stage
+
+    # Most runs try no "what if": what only that needs is worked out when it is first asked for.
+
+    @functools.cached_property
+    def _readers(self) -> Mapping[str, list[Rule]]:
+        readers: dict[str, list[Rule]] = defaultdict(list)
         for rule in self._rules:
-            for fact in facts_read(rule.when):
-                self._readers[fact].append(rule)
-        self._growing = growing & self._readers.keys()
+            for fact in rule.reads:
+                readers[fact].append(rule)
+        return readers
+
+    @functools.cached_property
+    def _growing(self) -> frozenset[str]:
+        return self._vocabulary.growing_in(self._stage) & self._readers.keys()
+
+    @functools.cached_property
+    def _chained(self) -> tuple[Rule, ...]:
         chained = {rule.id for fact in self._growing for rule in self._readers[fact]}
-        self._chained = tuple(rule for rule in self._rules if rule.id in chained)
+        return tuple(rule for rule in self._rules if rule.id in chained)
 
     def judge(
         self,

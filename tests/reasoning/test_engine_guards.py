@@ -9,6 +9,7 @@ from __future__ import annotations
 import functools
 import inspect
 import json
+import pickle
 import threading
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any as Anything
@@ -20,18 +21,12 @@ from rule_bases import VOCABULARY as STAGED
 from rule_bases import make_rule, random_rules
 
 from advisor.reasoning import engine as guarded
+from advisor.reasoning import translation
 from advisor.reasoning.claims import Claim
 from advisor.reasoning.conditions import All, Any, Condition, Not, Test
-from advisor.reasoning.engine import (
-    JOKER,
-    Engine,
-    EngineFault,
-    EngineLimit,
-    check_limits,
-    compile_rule,
-    deal,
-)
+from advisor.reasoning.engine import Engine, EngineFault
 from advisor.reasoning.rules import Effect, Rule
+from advisor.reasoning.translation import EngineLimit, check_limits, compile_rule, deal
 from advisor.reasoning.values import (
     OPEN_NUMBER,
     Members,
@@ -42,7 +37,7 @@ from advisor.reasoning.values import (
     open_word,
     word,
 )
-from advisor.reasoning.vocabulary import FactKind, Vocabulary
+from advisor.reasoning.vocabulary import JOKER, FactKind, Vocabulary
 
 durable = pytest.importorskip("durable.engine", exc_type=ImportError)
 
@@ -83,13 +78,27 @@ def includes(fact: str, *words: str) -> Test:
 def definitions_given(monkeypatch: pytest.MonkeyPatch) -> list[Definition]:
     """Definitions as they are checked, before durable_rules gets them."""
     given_: list[Definition] = []
-    check = guarded.check_limits
+    check = translation.check_limits
 
     def note(definition: Definition) -> None:
         given_.append(definition)
         check(definition)
 
-    monkeypatch.setattr(guarded, "check_limits", note)
+    monkeypatch.setattr(translation, "check_limits", note)
+    return given_
+
+
+def texts_given(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Rulesets as durable_rules gets them."""
+    given_: list[str] = []
+    create = guarded.core.create_ruleset
+
+    def note(name: str, text: str) -> int:
+        given_.append(text)
+        handle: int = create(name, text)
+        return handle
+
+    monkeypatch.setattr(guarded.core, "create_ruleset", note)
     return given_
 
 
@@ -119,13 +128,13 @@ def test_no_thread_is_started() -> None:
 
 def test_thread_at_the_start_is_found_out(monkeypatch: pytest.MonkeyPatch) -> None:
     stop = threading.Event()
+    create = guarded.core.create_ruleset
 
-    class WithTimer(durable.Ruleset):  # type: ignore[misc, name-defined]
-        def __init__(self, *arguments: Anything) -> None:
-            super().__init__(*arguments)
-            threading.Thread(target=stop.wait, daemon=True).start()
+    def with_timer(name: str, text: str) -> Anything:
+        threading.Thread(target=stop.wait, daemon=True).start()
+        return create(name, text)
 
-    monkeypatch.setattr(guarded, "Ruleset", WithTimer)
+    monkeypatch.setattr(guarded.core, "create_ruleset", with_timer)
     try:
         with pytest.raises(EngineFault, match=r"^durable_rules started a thread$"):
             built(RULE)
@@ -371,9 +380,11 @@ def test_open_ends_are_infinite_and_never_reach_it() -> None:
 @given(st.floats(-1e12, 1e12), st.floats(-1e12, 1e12))
 def test_numbers_are_written_without_exponent(one: float, other: float) -> None:
     value = number(min(one, other), max(one, other))
+    asked = {"wall__low": (), "wall__high": ()}
     for lenient in (False, True):
-        sent = list(guarded._messages("wall", value, VOCABULARY, lenient=lenient))
-        numbers = [json.dumps(content) for m in sent for content in m.values()]
+        sent = list(guarded._messages("wall", value, asked, lenient=lenient))
+        assert len(sent) == 2
+        numbers = [json.dumps(content) for said in sent for content in said]
         assert not any("e" in text.strip('"') for text in numbers if text[0] != '"')
 
 
@@ -627,17 +638,56 @@ def test_rejected_batch_leaves_a_session_that_can_be_deleted(
 # --- what is compiled ---------------------------------------------------------------------------
 
 
-def test_what_was_checked_is_not_what_the_ruleset_changes(monkeypatch: pytest.MonkeyPatch) -> None:
-    checked = definitions_given(monkeypatch)
+def test_what_was_checked_is_what_durable_rules_gets(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It changes the rules that it is given: here it gets a text that nothing changes."""
+    checked, texts = definitions_given(monkeypatch), texts_given(monkeypatch)
     built(*CHAIN)
-    assert all("run" in rule for made in checked for rule in made.values())
+    assert [json.loads(text) for text in texts] == checked
+
+
+def test_what_was_checked_is_what_it_gets_of_a_translation_that_was_kept(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    checked, texts = definitions_given(monkeypatch), texts_given(monkeypatch)
+    made = (CHAIN, VOCABULARY, translation.translate(CHAIN, VOCABULARY, 0))
+    engine = Engine(made[0], made[1], 0, made[2])
+    rules, vocabulary, kept = pickle.loads(pickle.dumps(made))
+    later = Engine(rules, vocabulary, 0, kept)
+    assert engine.fire(FACTS) == later.fire(FACTS) == {"test.first", "test.second"}
+    assert [json.loads(text) for text in texts] == [*checked, *checked]
+    assert len(checked) == 1
+
+
+@pytest.mark.parametrize(
+    ("rules", "vocabulary", "stage"),
+    [
+        pytest.param((*CHAIN, RULE), VOCABULARY, 0, id="a rule more"),
+        pytest.param((CHAIN[0], RULE), VOCABULARY, 0, id="another rule"),
+        pytest.param(CHAIN, Vocabulary(("one", "two"), VOCABULARY.kinds.values()), 0, id="facts"),
+        pytest.param(CHAIN, VOCABULARY, 1, id="stage"),
+    ],
+)
+def test_translation_of_other_rules_is_not_used(
+    monkeypatch: pytest.MonkeyPatch, rules: tuple[Rule, ...], vocabulary: Vocabulary, stage: int
+) -> None:
+    kept = translation.translate(CHAIN, VOCABULARY, 0)
+    texts = texts_given(monkeypatch)
+    Engine(rules, vocabulary, stage, kept)
+    assert texts == [book.text for book in translation.translate(rules, vocabulary, stage).books]
+    assert Engine(CHAIN, VOCABULARY, 0, kept).fire(FACTS) == {"test.first", "test.second"}
 
 
 def test_actions_have_one_parameter(monkeypatch: pytest.MonkeyPatch) -> None:
     """One with two, default arguments included, is taken as asynchronous."""
-    checked = definitions_given(monkeypatch)
+    actions: list[Callable[..., None]] = []
+    promise = durable.Promise
+
+    def note(action: Callable[..., None]) -> Anything:
+        actions.append(action)
+        return promise(action)
+
+    monkeypatch.setattr(guarded, "Promise", note)
     built(*CHAIN)
-    actions = [rule["run"] for made in checked for rule in made.values()]
     assert len(actions) == 4
     for action in actions:
         assert inspect.isfunction(action)
@@ -665,7 +715,7 @@ def test_no_negation_and_no_value_joins_enter_the_engine(monkeypatch: pytest.Mon
 
     for made in checked:
         for name, rule in made.items():
-            assert rule.keys() == {"all", "run"}
+            assert rule.keys() == {"all"}
             walk(rule["all"])
             existence = [test for part in rule["all"] for test in part.values() if "$ex" in test]
             assert not existence or name == "keep"
