@@ -149,6 +149,7 @@ def margin(fact: str, value: float, flips: float, inside: bool = False) -> Margi
         fact=fact,
         value=Quantity(value=value, unit="mm"),
         flips_at=Quantity(value=flips, unit="mm"),
+        direction="above" if flips >= value else "below",
         changes="then: something",
         rule="some.rule",
         inside_uncertainty=inside,

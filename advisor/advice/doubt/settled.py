@@ -121,8 +121,9 @@ class Settled:
         if kind.combine != "strictest":
             return self.fact(effect.target)
         rank = kind.choices.index
+        least = rank(effect.word)
         return any(
-            self.rule(rule).certain and rank(str(value)) >= rank(effect.word)
+            rank(str(value)) >= least and self.rule(rule).certain
             for rule, value in self._claimers[kind.name]
         )
 

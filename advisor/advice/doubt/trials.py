@@ -64,10 +64,20 @@ class Trials:
         for name, tried in self.tried.items():
             tried.as_it_stands = tuple(self._try(self.what_if, name))
         self.best = self._at_best()
+        if self._answered_alike(self.best.thinking):
+            self.what_if_at_best = self.what_if
+            for tried in self.tried.values():
+                tried.at_best, tried.left_open = tried.as_it_stands, self.as_it_is
+            return
         self.what_if_at_best = self.what_if.from_here(self.best)
         for name, tried in self.tried.items():
             tried.at_best = tuple(self._try(self.what_if_at_best, name))
             tried.left_open = self._left_open(self.what_if_at_best, name)
+
+    def _answered_alike(self, thinking: Thinking) -> bool:
+        """Whether a case has no other answers than the one that is tried."""
+        now, was = thinking.case, self.thinking.case
+        return all(now.value(name) == was.value(name) for name in self.answers)
 
     def _try(self, what_if: WhatIf, name: str) -> Iterator[Trial]:
         for possible in self.answers[name]:
