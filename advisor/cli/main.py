@@ -25,7 +25,7 @@ from advisor.cli import (
     triage_command,
 )
 from advisor.cli.exits import Exit, end_with
-from advisor.cli.shared import reader_gone
+from advisor.cli.shared import drop_output, reader_gone
 
 # Looking for plugins of pydantic walks through all installed packages; there are none to find.
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
@@ -85,15 +85,19 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except SystemExit as end:
         return _flushed(end.code if isinstance(end.code, int) else Exit.DONE)
     except Exception as error:
-        return end_with(error)
+        return _flushed(end_with(error))
     return Exit.DONE
 
 
 def _flushed(code: int) -> int:
+    """The exit code once what was written is out, or what to end with where it cannot get out."""
     try:
         sys.stdout.flush()
     except BrokenPipeError:
         reader_gone()
+    except OSError as error:
+        drop_output()
+        return code or end_with(error)
     return code
 
 

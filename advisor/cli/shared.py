@@ -186,8 +186,13 @@ class Out(io.TextIOBase):
 
 def reader_gone() -> None:
     """End in silence: whoever read the output has seen enough."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    drop_output()
     raise SystemExit(Exit.DONE)
+
+
+def drop_output() -> None:
+    """Let what still waits to be written go nowhere: where it went takes no more."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def console(*, no_color: bool = False, stream: TextIO | None = None) -> Console:

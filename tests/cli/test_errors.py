@@ -231,13 +231,14 @@ def test_a_reader_that_has_gone_is_no_fault(case_file: Path) -> None:
 
 
 @pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no full device here")
-def test_a_full_disk_is_said(case_file: Path) -> None:
+@pytest.mark.parametrize("at_once", ["", "1"])
+def test_a_full_disk_is_said(case_file: Path, at_once: str) -> None:
     with open("/dev/full", "w") as full:
         ended = subprocess.run(
             [*PROGRAM, "advise", str(case_file)],
             stdout=full,
             stderr=subprocess.PIPE,
-            env=environment(),
+            env=environment(PYTHONUNBUFFERED=at_once),
             text=True,
             check=False,
             timeout=60,
