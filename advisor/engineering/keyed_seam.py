@@ -31,7 +31,7 @@ from advisor.engineering.keys import (
 from advisor.engineering.layout import SeamLayout, lay_out, mm, name_pins, row_plan
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.pins import PinChoice
-from advisor.engineering.polyline import Polyline
+from advisor.engineering.polyline import Point, Polyline
 from advisor.engineering.rows import RowPlan
 from advisor.engineering.seam import spacing_window
 from advisor.light_dataclass import dataclass
@@ -65,7 +65,7 @@ class RowGround:
     end: End = SOUND_END
     bores: tuple[Bore, ...] = ()
 
-    @property
+    @functools.cached_property
     def line(self) -> Polyline:
         """The crack in the plane."""
         return Polyline(tuple((point.x, point.y) for point in self.path))
@@ -224,6 +224,28 @@ class _Match:
     layout: SeamLayout
 
 
+_Row = tuple[RowPlan, tuple[Neck, ...]]
+_Set = tuple[KeySection, bool, tuple[float, ...]]  # keys as they lie: strip, staggered, places
+
+
+@dataclass
+class _Lie:
+    """What lies where on one crack, found once: it is the same in a weaker and a stronger wall.
+
+    ``rows`` are rows of pins laid, ``bites`` what they take from necks, ``at_bores`` whether keys
+    run into a bore.
+    """
+
+    rows: dict[_Row, SeamLayout] = field(default_factory=dict)
+    bites: dict[tuple[RowPlan, _Set], float | None] = field(default_factory=dict)
+    at_bores: dict[_Set, bool] = field(default_factory=dict)
+
+
+@functools.lru_cache(maxsize=8)
+def _lie_on(_ground: RowGround, _order: Order) -> _Lie:
+    return _Lie()
+
+
 @dataclass
 class _Search:
     """Looks for pins to go with keys, and keeps the strongest match that it met."""
@@ -232,7 +254,12 @@ class _Search:
     ground: RowGround
     order: Order
     best: _Match | None = None
-    laid: dict[tuple[RowPlan, tuple[Neck, ...]], SeamLayout] = field(default_factory=dict)
+    laid: set[_Row] = field(default_factory=set)
+
+    @functools.cached_property
+    def lie(self) -> _Lie:
+        """What was found on this crack before."""
+        return _lie_on(self.ground, self.order)
 
     def first(self, options: Sequence[KeyDesign]) -> _Match | None:
         """The first that is enough; one that yields before the casting breaks, where there is."""
@@ -278,7 +305,7 @@ class _Search:
 
     def _matches(self, design: KeyDesign) -> Iterator[_Match]:
         """What goes with keys, one pin after the other."""
-        if _meets_bore(design, self.ground):
+        if self._at_bore(design):
             return
         for choice in self.ground.choices:
             lobes = lobes_beyond_pins(design.section, choice.pin.diameter, design.staggered)
@@ -295,28 +322,47 @@ class _Search:
 
     def _with(self, design: KeyDesign, choice: PinChoice, lobes: int) -> _Match | None:
         for plan, necks in self._rows(design, choice):
-            laid = self._lay(plan, necks)
-            if laid is None or laid.problems:
+            if (plan, necks) not in self.laid and len(self.laid) >= _MOST_LAYOUTS:
                 continue
-            bite = 0.0
-            if self.order == "keys_first":
-                left = min(place.neck for place in self._places(design, laid, plan))
-                bite = (design.section.neck - left) / 2
-                most = GREATEST_BITE_TO_NECK * design.section.neck + _TOUCHING
-                if bite > most or _into_any_lobe(design, self.ground.line, laid, plan) > most:
-                    continue
-            return _Match(with_pins(design, self.demand, bite, lobes), choice, plan, laid)
+            self.laid.add((plan, necks))
+            known, key = self.lie.bites, (plan, _set_of(design))
+            if key not in known:
+                known[key] = self._bite(design, plan, self._lay(plan, necks))
+            bite = known[key]
+            if bite is not None:
+                keys = with_pins(design, self.demand, bite, lobes)
+                return _Match(keys, choice, plan, self._lay(plan, necks))
         return None
+
+    def _bite(self, design: KeyDesign, plan: RowPlan, laid: SeamLayout) -> float | None:
+        """How deep the pins of a row cut into each flank of a neck; None where the row won't do."""
+        if laid.problems:
+            return None
+        if self.order == "pins_first":
+            return 0.0
+        left = min(place.neck for place in self._places(design, laid, plan))
+        bite = (design.section.neck - left) / 2
+        most = GREATEST_BITE_TO_NECK * design.section.neck + _TOUCHING
+        if bite > most or _into_any_lobe(design, self.ground.line, laid, plan) > most:
+            return None
+        return bite
+
+    def _at_bore(self, design: KeyDesign) -> bool:
+        if not self.ground.bores:
+            return False
+        known, key = self.lie.at_bores, _set_of(design)
+        if key not in known:
+            known[key] = _meets_bore(design, self.ground)
+        return known[key]
 
     def _places(self, design: KeyDesign, laid: SeamLayout, plan: RowPlan) -> tuple[KeyPlace, ...]:
         return pins_at_keys(design, self.ground.line, laid, plan.pin.diameter, self.order)
 
-    def _lay(self, plan: RowPlan, necks: tuple[Neck, ...]) -> SeamLayout | None:
-        if (plan, necks) not in self.laid:
-            if len(self.laid) >= _MOST_LAYOUTS:
-                return None
-            self.laid[plan, necks] = self.ground.lay(plan, necks)
-        return self.laid[plan, necks]
+    def _lay(self, plan: RowPlan, necks: tuple[Neck, ...]) -> SeamLayout:
+        known = self.lie.rows
+        if (plan, necks) not in known:
+            known[plan, necks] = self.ground.lay(plan, necks)
+        return known[plan, necks]
 
     def _rows(
         self, design: KeyDesign, choice: PinChoice
@@ -337,6 +383,10 @@ class _Search:
             wider = replace(plan, largest_spacing=largest)
             if design.count == 1 or _divides(design, wider):
                 yield wider, necks
+
+
+def _set_of(design: KeyDesign) -> _Set:
+    return design.section, design.staggered, design.positions
 
 
 def necks_of(section: KeySection, positions: Sequence[float]) -> tuple[Neck, ...]:
@@ -422,37 +472,69 @@ def pins_at_keys(
     Source: geometry (derived).
     """
     found = []
-    for n, at in enumerate(design.positions, start=1):
-        x, y = line.position(at)
-        heading = line.heading(at)
+    for slot in _slots(design, line):
         pins, bites = [], 0.0
-        far = _half_length(design, n) + design.section.lobe + diameter
         for pin in layout.pins:
-            if abs(pin.x - x) > far or abs(pin.y - y) > far:
+            spot = slot.frame(pin.x, pin.y, (design.section.lobe + diameter) / 2 + _TOUCHING)
+            if spot is None:
                 continue
-            xi, eta = _in_frame(pin.x - x, pin.y - y, heading)
-            if abs(xi) > (design.section.lobe + diameter) / 2 + _TOUCHING:
-                continue
-            bite = (design.section.neck + diameter) / 2 - abs(xi)
-            reaches = abs(eta) <= _half_length(design, n)
-            if (reaches and bite > -_TOUCHING) or _into_lobes(
-                design, n, xi, eta, diameter
-            ) > -_TOUCHING:
+            bite = (design.section.neck + diameter) / 2 - abs(spot[0])
+            reaches = abs(spot[1]) <= slot.half_length
+            if (reaches and bite > -_TOUCHING) or slot.into_lobes(spot, diameter) > -_TOUCHING:
                 pins.append(pin.n)
             bites += max(bite, 0.0) if reaches else 0.0
         neck = design.section.neck - (bites if order == "keys_first" else 0.0)
-        found.append(KeyPlace(n, at, x, y, heading, tuple(pins), neck))
+        found.append(KeyPlace(slot.n, slot.at, slot.x, slot.y, slot.heading, tuple(pins), neck))
     return tuple(found)
 
 
-def _in_frame(dx: float, dy: float, heading: float) -> tuple[float, float]:
-    """Along and square to the crack."""
-    c, s = math.cos(math.radians(heading)), math.sin(math.radians(heading))
-    return dx * c + dy * s, dy * c - dx * s
+@dataclass(frozen=True)
+class _Slot:
+    """The slot of one key where it lies across the crack, which runs at ``heading`` there [deg].
+
+    ``lobes`` are the places of its lobes, from the crack outward.
+    """
+
+    n: int
+    at: float
+    x: float
+    y: float
+    heading: float
+    lobe: float
+    lobes: tuple[float, ...]
+
+    @functools.cached_property
+    def half_length(self) -> float:
+        """From the crack to either end."""
+        return self.lobes[-1] + self.lobe / 2
+
+    @functools.cached_property
+    def _along(self) -> Point:
+        return math.cos(math.radians(self.heading)), math.sin(math.radians(self.heading))
+
+    def frame(self, x: float, y: float, near: float) -> Point | None:
+        """A point along and square to the crack; None if it is further along than ``near``."""
+        c, s = self._along
+        dx, dy = x - self.x, y - self.y
+        xi = dx * c + dy * s
+        return None if abs(xi) > near else (xi, dy * c - dx * s)
+
+    def into_lobes(self, spot: Point, diameter: float) -> float:
+        """How deep a pin reaches into the nearest lobe, negative where it stays clear."""
+        reach, off = (self.lobe + diameter) / 2, abs(spot[1])
+        return max([reach - math.hypot(spot[0], off - place) for place in self.lobes])
+
+    def off(self, spot: Point) -> float:
+        """How far a point lies outside the slot, reckoned as a rectangle."""
+        beside, beyond = abs(spot[0]) - self.lobe / 2, abs(spot[1]) - self.half_length
+        return math.hypot(max(beside, 0.0), max(beyond, 0.0))
 
 
-def _places_of(design: KeyDesign, n: int) -> tuple[float, ...]:
-    return _lobes(design.section, design.staggered and n % 2 == 0)
+def _slots(design: KeyDesign, line: Polyline) -> Iterator[_Slot]:
+    section = design.section
+    for n, at in enumerate(design.positions, start=1):
+        lobes = _lobes(section, design.staggered and n % 2 == 0)
+        yield _Slot(n, at, *line.position(at), line.heading(at), section.lobe, lobes)
 
 
 @functools.lru_cache(maxsize=128)
@@ -460,26 +542,15 @@ def _lobes(section: KeySection, longer: bool) -> tuple[float, ...]:
     return lobe_places(section, longer=longer)
 
 
-def _half_length(design: KeyDesign, n: int) -> float:
-    return _places_of(design, n)[-1] + design.section.lobe / 2
-
-
-def _into_lobes(design: KeyDesign, n: int, xi: float, eta: float, diameter: float) -> float:
-    """How deep a pin reaches into the nearest lobe, negative where it stays clear."""
-    reach = (design.section.lobe + diameter) / 2
-    return max(reach - math.hypot(xi, abs(eta) - place) for place in _places_of(design, n))
-
-
 def _into_any_lobe(design: KeyDesign, line: Polyline, layout: SeamLayout, plan: RowPlan) -> float:
     """How deep the pins reach into lobes at most."""
-    deepest, reach = -math.inf, (design.section.lobe + plan.pin.diameter) / 2
-    for n, at in enumerate(design.positions, start=1):
-        x, y = line.position(at)
-        heading = line.heading(at)
+    deepest, diameter = -math.inf, plan.pin.diameter
+    reach = (design.section.lobe + diameter) / 2
+    for slot in _slots(design, line):
         for pin in layout.pins:
-            xi, eta = _in_frame(pin.x - x, pin.y - y, heading)
-            if abs(xi) < reach:
-                deepest = max(deepest, _into_lobes(design, n, xi, eta, plan.pin.diameter))
+            spot = slot.frame(pin.x, pin.y, reach)
+            if spot is not None:
+                deepest = max(deepest, slot.into_lobes(spot, diameter))
     return deepest
 
 
@@ -487,17 +558,10 @@ def _meets_bore(design: KeyDesign, ground: RowGround) -> bool:
     """Whether a slot runs into a bore, or leaves too little metal beside one."""
     if not ground.bores:
         return False
-    line = ground.line
-    for n, at in enumerate(design.positions, start=1):
-        x, y = line.position(at)
-        heading = line.heading(at)
+    for slot in _slots(design, ground.line):
         for bore in ground.bores:
-            xi, eta = _in_frame(bore.x - x, bore.y - y, heading)
-            off = math.hypot(
-                max(abs(xi) - design.section.lobe / 2, 0.0),
-                max(abs(eta) - _half_length(design, n), 0.0),
-            )
-            if off < bore.diameter / 2 + LEAST_CLEAR_METAL:
+            spot = slot.frame(bore.x, bore.y, math.inf)
+            if spot is not None and slot.off(spot) < bore.diameter / 2 + LEAST_CLEAR_METAL:
                 return True
     return False
 

@@ -7,9 +7,11 @@ the grade. No measured data stand behind it: it is a bound, not a promise.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import cached_property
 
 from advisor.engineering.limits import OutOfRange
 from advisor.engineering.ranges import between, not_negative, positive
@@ -544,7 +546,7 @@ def net_section(
     positive("depth", depth, "mm")
     positive("wall", wall, "mm")
     positive("spacing", spacing, "mm")
-    lost = _rows(staggered) * lobe * depth / wall
+    lost = _lost(lobe, depth, wall, staggered)
     if spacing <= lost:
         raise OutOfRange("spacing", spacing, f"above {lost:.2f} mm, where no parent is left")
     return 1 - lost / spacing
@@ -1180,8 +1182,9 @@ def arrangements(
             shallow += 1
             continue
         case = _case(demand, section, layers, pin_bite, section.lobes)
-        for staggered in (False, True) if allow_staggered else (False,):
-            options.extend(_arrangements(case, staggered))
+        options.extend(_arrangements(case))
+        if allow_staggered:
+            options.extend(_arrangements(replace(case, staggered=True)))
     return options or _nothing_fits(wall, demand.restrained, shallow, demand.length)
 
 
@@ -1213,8 +1216,8 @@ def with_pins(design: KeyDesign, demand: KeyDemand, pin_bite: float, lobes: int)
 
     Source: as :func:`key_capacity`.
     """
-    case = _case(demand, design.section, design.layers, pin_bite, lobes)
-    found = _design(case, design.staggered, design.spacing, design.positions)
+    case = _case(demand, design.section, design.layers, pin_bite, lobes, design.staggered)
+    found = _design(case, design.spacing, design.positions)
     return replace(found, warnings=_warnings(case, found))
 
 
@@ -1229,10 +1232,32 @@ class _Case:
     capacity: KeyCapacity
     pin_bite: float
     lobes: int
+    staggered: bool
+
+    @cached_property
+    def lost(self) -> float:
+        """See :func:`_lost`."""
+        return _lost(self.section.lobe, self.depth, self.demand.wall, self.staggered)
+
+    @cached_property
+    def greatest_fraction(self) -> float:
+        """See :func:`greatest_fraction`."""
+        return greatest_fraction(
+            self.capacity.force,
+            self.section.lobe,
+            self.depth,
+            self.demand.tensile_strength,
+            self.staggered,
+        )
 
 
 def _case(
-    demand: KeyDemand, section: KeySection, layers: int, pin_bite: float, lobes: int
+    demand: KeyDemand,
+    section: KeySection,
+    layers: int,
+    pin_bite: float,
+    lobes: int,
+    staggered: bool = False,
 ) -> _Case:
     depth = layers * section.layer
     capacity = key_capacity(
@@ -1246,7 +1271,7 @@ def _case(
         pin_bite=pin_bite,
         lobes=lobes,
     )
-    return _Case(demand, section, depth, layers, capacity, pin_bite, lobes)
+    return _Case(demand, section, depth, layers, capacity, pin_bite, lobes, staggered)
 
 
 def _least_depth(wall: float) -> float:
@@ -1299,33 +1324,30 @@ def moved_ends(design: KeyDesign, demand: KeyDemand) -> Iterator[KeyDesign]:
     """
     if design.count == 1:
         return
-    case = _case(demand, design.section, design.layers, design.pin_bite, design.lobes_counted)
+    bite, lobes = design.pin_bite, design.lobes_counted
+    case = _case(demand, design.section, design.layers, bite, lobes, design.staggered)
     for end in (END_KEY[0], sum(END_KEY) / 2, END_KEY[1]):
         spacing, positions = _positions(demand.length, design.count, end)
-        fits = _stand_clear(case, design.staggered, min(spacing, demand.length / design.count))
+        fits = _stand_clear(case, min(spacing, demand.length / design.count))
         if fits and abs(spacing - design.spacing) > _TINY:
-            yield _design(case, design.staggered, spacing, positions)
+            yield _design(case, spacing, positions)
 
 
-def _arrangements(case: _Case, staggered: bool) -> Iterator[KeyDesign]:
+def _arrangements(case: _Case) -> Iterator[KeyDesign]:
     """All numbers of keys for which the slots stay apart, fewest first."""
     length = case.demand.length
-    count = 1
-    while True:
+    for count in itertools.count(2 if case.staggered else 1):
         spacing, positions = _positions(length, count)
-        if not _stand_clear(case, staggered and count > 1, min(spacing, length / count)):
+        if not _stand_clear(case, min(spacing, length / count)):
             return
-        if count > 1 or not staggered:
-            yield _design(case, staggered, spacing, positions)
-        count += 1
+        yield _design(case, spacing, positions)
 
 
-def _stand_clear(case: _Case, staggered: bool, closest: float) -> bool:
+def _stand_clear(case: _Case, closest: float) -> bool:
     """Whether metal enough stays between slots, and parent beside the lobes."""
     section = case.section
-    clear = clear_metal(section.lobe, section.neck, closest, staggered)
-    lost = _rows(staggered) * section.lobe * case.depth / case.demand.wall
-    return clear >= LEAST_CLEAR_METAL - _TINY and closest > lost
+    clear = clear_metal(section.lobe, section.neck, closest, case.staggered)
+    return clear >= LEAST_CLEAR_METAL - _TINY and closest > case.lost
 
 
 def _positions(
@@ -1337,17 +1359,15 @@ def _positions(
     if end is None:
         end = min(max(1 - 1 / count, END_KEY[0]), END_KEY[1])
     first, spacing = (1 - end) * length / 2, end * length / (count - 1)
-    return spacing, tuple(first + spacing * i for i in range(count))
+    return spacing, tuple([first + spacing * i for i in range(count)])
 
 
-def _design(
-    case: _Case, staggered: bool, spacing: float, positions: tuple[float, ...]
-) -> KeyDesign:
+def _design(case: _Case, spacing: float, positions: tuple[float, ...]) -> KeyDesign:
     demand, section, force = case.demand, case.section, case.capacity.force
     share = demand.length / len(positions)
     widest, closest = max(spacing, share), min(spacing, share)
     carried = force / (demand.wall * widest * demand.tensile_strength)
-    left = net_section(section.lobe, case.depth, closest, demand.wall, staggered)
+    left = 1 - case.lost / closest  # as net_section, whose checks were made for the whole case
     parent = left * demand.wall * closest * demand.tensile_strength
     return KeyDesign(
         section=section,
@@ -1356,13 +1376,11 @@ def _design(
         count=len(positions),
         spacing=spacing,
         positions=positions,
-        staggered=staggered,
+        staggered=case.staggered,
         capacity=case.capacity,
         restored_fraction=min(carried, left),
         needed_fraction=demand.needed,
-        greatest_fraction=greatest_fraction(
-            force, section.lobe, case.depth, demand.tensile_strength, staggered
-        ),
+        greatest_fraction=case.greatest_fraction,
         ductile=is_ductile(case.capacity, parent),
         pin_bite=case.pin_bite,
         lobes_counted=case.lobes,
@@ -1438,6 +1456,11 @@ def too_weak(options: Sequence[KeyDesign], demand: KeyDemand) -> KeysNotFeasible
 def _rows(staggered: bool) -> float:
     """Part of the keys that cut one row of lobes."""
     return 0.5 if staggered else 1.0
+
+
+def _lost(lobe: float, depth: float, wall: float, staggered: bool) -> float:
+    """Length of crack whose parent one key takes away."""
+    return _rows(staggered) * lobe * depth / wall
 
 
 def _eccentricity(eta: float) -> float:
