@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -57,6 +58,20 @@ def test_nothing_heavy_is_imported_for_help() -> None:
         capture_output=True, text=True, env=environment(), check=True, timeout=60,
     )  # fmt: skip
     assert found.stdout.strip() == "[]"
+
+
+def test_an_advice_goes_without_the_slowest_libraries(case_file: Path) -> None:
+    script = (
+        "import sys\n"
+        "from advisor.cli.main import main\n"
+        "assert main(['advise', sys.argv[1]]) == 0\n"
+        "print([name for name in ('pydantic', 'pint', 'z3') if name in sys.modules])\n"
+    )
+    found = subprocess.run(
+        [sys.executable, "-c", script, str(case_file)],
+        capture_output=True, text=True, env=environment(), check=True, timeout=60,
+    )  # fmt: skip
+    assert found.stdout.splitlines()[-1] == "[]"
 
 
 @pytest.mark.parametrize(
