@@ -183,6 +183,9 @@ class Out(io.TextIOBase):
         except BrokenPipeError:
             reader_gone()
 
+    def close(self) -> None:
+        """Nothing: the stream below is not its own, and may be gone when this is taken down."""
+
 
 def reader_gone() -> None:
     """End in silence: whoever read the output has seen enough."""

@@ -10,6 +10,7 @@ import sqlite3
 import subprocess
 import sys
 import threading
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -47,7 +48,7 @@ def test_entries_are_never_changed(tmp_path: Path, statement: str) -> None:
     store = Store(tmp_path / "jobs.sqlite")
     store.keep("job", "J-1", {"title": "t"})
     with (
-        sqlite3.connect(store.path) as connection,
+        closing(sqlite3.connect(store.path)) as connection,
         pytest.raises(sqlite3.IntegrityError, match="never"),
     ):
         connection.execute(statement)
@@ -72,7 +73,7 @@ def test_a_change_behind_its_back_is_found(
     store = Store(tmp_path / "jobs.sqlite")
     for number in range(3):
         store.keep("result", "J-1", {"n": number})
-    with sqlite3.connect(store.path) as connection:
+    with closing(sqlite3.connect(store.path, isolation_level=None)) as connection:
         connection.execute("DROP TRIGGER entries_never_change")
         connection.execute("DROP TRIGGER entries_never_go")
         connection.execute(statement)
